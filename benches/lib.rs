@@ -1,0 +1,1 @@
+//! Criterion benches of the kernels; see README.md in this folder.

@@ -1,0 +1,3 @@
+//! `nest`: the shortest marker for pattern pieces on cloth.
+
+fn main() {}

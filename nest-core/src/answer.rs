@@ -1,0 +1,88 @@
+//! [`Answer`]: everything found for one cloth of a job: a marker or a refusal for every kind of spread.
+
+use crate::length::Length;
+use crate::marker::Marker;
+use crate::spread::{Family, Refusal};
+
+/// What was found for one cloth.
+#[derive(Clone, Debug)]
+pub struct Answer {
+    /// The kind of cloth.
+    pub cloth: String,
+    /// One line for each of [`Family::ALL`], in that order.
+    pub lines: Vec<Line>,
+    /// Why the search ended.
+    pub stopped: StopReason,
+    /// Rounds done: with the same job and seed, as many rounds give the same answer on any number of threads.
+    pub rounds: u64,
+    /// Candidate positions evaluated.
+    pub evaluations: u64,
+}
+
+/// What was found for one kind of spread.
+#[derive(Clone, Debug)]
+pub struct Line {
+    /// The kind of spread.
+    pub family: Family,
+    /// The shortest marker found, or why there is none.
+    pub result: Result<Found, Refusal>,
+}
+
+/// A marker and what is known of it.
+#[derive(Clone, Debug)]
+pub struct Found {
+    /// The shortest marker found; not yet checked.
+    pub marker: Marker,
+    /// No marker of this spread can be shorter.
+    pub bound: Bound,
+    /// Which part of the search found it.
+    pub origin: Origin,
+    /// The round in which it was found.
+    pub round: u64,
+}
+
+/// A length that no lay can beat, and why.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Bound {
+    /// The least length of the lay (on the table, not of the cloth).
+    pub length: Length,
+    /// The argument.
+    pub reason: BoundReason,
+}
+
+/// The argument behind a lower bound.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum BoundReason {
+    /// All the pieces' area over the usable width.
+    Area,
+    /// One piece is that long.
+    LongestPiece(String),
+    /// Pieces that cannot lie side by side follow one another.
+    OneAfterAnother(Vec<String>),
+}
+
+/// Which part of the search found a marker.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Origin {
+    /// Bottom-left fill.
+    BottomLeft,
+    /// Simulated annealing over bottom-left fill.
+    Annealing,
+    /// Separation at a fixed length.
+    Separation,
+    /// A folded marker opened out.
+    OpenedOut,
+}
+
+/// Why a search ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum StopReason {
+    /// All the rounds asked for were done.
+    Rounds,
+    /// The observer said stop: time was up, or a person interrupted.
+    Observer,
+    /// Every marker is proved as short as can be.
+    Optimal,
+    /// Nothing to search.
+    Nothing,
+}

@@ -1,0 +1,68 @@
+//! The cloth: what is on the bolt, what part of it may be used, and how it is sold.
+
+use crate::length::{Length, Unit};
+
+/// Does the cloth look the same from both ends?
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Nap {
+    /// The same from both ends: pieces may be turned end for end.
+    #[default]
+    None,
+    /// Pile, sheen or print runs one way: every piece, in every size, points the same way.
+    OneWay,
+}
+
+/// How the cloth comes off the loom or the machine.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum ClothForm {
+    /// Flat, with two selvages.
+    #[default]
+    Flat,
+    /// A knitted tube; its width is that of the tube laid flat, half the way round.
+    Tube,
+}
+
+/// How the seller cuts: lengths are rounded up to whole steps.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Sale {
+    /// The step.
+    pub step: Length,
+    /// The unit in which a length to buy is told.
+    pub unit: Unit,
+}
+
+/// One cloth kind of a job.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Cloth {
+    /// The kind by which pieces ask for it: self, lining, interfacing ...
+    pub kind: String,
+    /// Flat or a tube.
+    pub form: ClothForm,
+    /// Selvage to selvage as bought (of a tube: laid flat).
+    pub width: Length,
+    /// Unusable selvage along each of the two edges; none on a tube.
+    pub selvage: Length,
+    /// Direction.
+    pub nap: Nap,
+    /// Part of the length lost when the cloth is washed before cutting, 0 to below 1.
+    pub shrinkage_along: f64,
+    /// Part of the width lost, likewise.
+    pub shrinkage_across: f64,
+    /// Cloth left beyond the lay at each cut end.
+    pub end_allowance: Length,
+    /// Extra bought so that the cut ends can be squared.
+    pub straightening: Length,
+    /// The seller's step.
+    pub sale: Sale,
+    /// What there is, when the cloth is already in hand.
+    pub length_in_hand: Option<Length>,
+    /// May spare copies be cut (and wasted) to lay odd pieces on two plies?
+    pub spare_copies: bool,
+}
+
+impl Cloth {
+    /// The width on the table, after shrinkage across, in whole grid units.
+    pub fn lay_width(&self) -> Length {
+        Length::from_grid((self.width.grid() as f64 * (1.0 - self.shrinkage_across)).floor() as i64)
+    }
+}

@@ -1,0 +1,65 @@
+//! [`Job`]: style, order and cloths that fit together, valid once built.
+
+use crate::cloth::Cloth;
+use crate::length::{Length, Unit};
+use crate::order::OrderLine;
+use crate::spread::Family;
+use crate::style::Style;
+
+/// Everything that is asked: the pieces, the garments wanted, and the cloth.
+///
+/// # Validity
+/// Every order line names a view and a size that exist; every piece of an ordered view has a shape in the ordered size
+/// and a cloth of its kind; ids and kinds are unique; lengths are within the grid.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Job {
+    /// What the job is called.
+    pub name: String,
+    /// The unit in which the job gives, and wants to read, small lengths.
+    pub unit: Unit,
+    /// The pattern.
+    pub style: Style,
+    /// What to cut.
+    pub order: Vec<OrderLine>,
+    /// One cloth for each kind.
+    pub cloths: Vec<Cloth>,
+    /// Clear space wanted between pieces.
+    pub spacing: Length,
+    /// The spreads to consider.
+    pub spreads: Vec<Family>,
+}
+
+/// So many copies of one piece in one size, wanted over all garments together.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Want {
+    /// Index into the style's pieces.
+    pub piece: usize,
+    /// Index into the style's sizes.
+    pub size: usize,
+    /// Copies as drawn.
+    pub as_drawn: u32,
+    /// Copies mirrored.
+    pub mirrored: u32,
+}
+
+impl Job {
+    /// What has to be cut from cloth of `kind`: pieces in the style's order, sizes in its order.
+    pub fn wants(&self, kind: &str) -> Vec<Want> {
+        let mut wants = Vec::new();
+        for (p, piece) in self.style.pieces.iter().enumerate().filter(|(_, piece)| piece.cloth == kind) {
+            for s in 0..self.style.sizes.len() {
+                let copies: u32 = self
+                    .order
+                    .iter()
+                    .filter(|line| line.size == s && self.style.views[line.view].pieces.contains(&p))
+                    .map(|line| line.garments * piece.cut)
+                    .sum();
+                if copies > 0 {
+                    let mirrored = if piece.pairs { copies / 2 } else { 0 };
+                    wants.push(Want { piece: p, size: s, as_drawn: copies - mirrored, mirrored });
+                }
+            }
+        }
+        wants
+    }
+}

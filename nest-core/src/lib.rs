@@ -1,0 +1,33 @@
+//! Cloth nesting: from pattern pieces and cloth to the shortest marker, exactly checked.
+//!
+//! Given the pieces of a garment (or of a small run of several sizes) and the cloth they are to be cut from, this
+//! library works out every admissible way to fold or spread that cloth, searches each for the shortest layout, and
+//! returns markers that have passed an exact, independent check.
+//!
+//! # The lay frame
+//!
+//! `x` runs along the cloth (lengthwise grain), `y` across it. `y = 0` is the edge nearest the cutter (the fold, when
+//! the cloth is folded); `x = 0` is the starting cut end. A coordinate is a whole number of hundredths of a
+//! millimetre, the *grid*, held in an `i64`; nothing is larger than [`length::MAX_GRID`], so every predicate is exact.
+//! Pieces may touch; they never overlap.
+//!
+//! # The way of a job
+//!
+//! ```text
+//! job file -> Job -> spreads (or refusals) -> Demand -> search -> Marker -> check -> Report -> text, JSON, SVG
+//! ```
+
+pub mod geometry;
+pub mod length;
+
+pub mod cloth;
+pub mod order;
+pub mod piece;
+pub mod style;
+
+pub mod job;
+pub mod marker;
+pub mod spread;
+
+pub mod answer;
+pub mod search;
