@@ -29,5 +29,10 @@ pub mod job;
 pub mod marker;
 pub mod spread;
 
+pub mod check;
+
 pub mod answer;
 pub mod search;
+
+#[cfg(test)]
+mod invented;
