@@ -47,7 +47,8 @@ pub struct PieceShape {
     pub full: Polygon,
     /// The grainline, from bottom to top.
     pub grainline: (Point, Point),
-    /// The stitching line, where it is known apart from the cutting line.
+    /// The stitching line, where it is known apart from the cutting line: a line to draw. Of a whole piece it is closed by
+    /// its first point; of a half it runs from one end of the fold edge round to the other.
     pub stitching: Option<Vec<Point>>,
     /// Marks on the edge.
     pub notches: Vec<Point>,

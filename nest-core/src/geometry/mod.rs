@@ -1,10 +1,15 @@
 //! Exact plane geometry on the integer grid: points and rings, never cloth or garments.
 
+pub mod clipper;
+mod flatten;
+mod geo_types;
 mod point;
 mod polygon;
 mod pose;
 mod predicates;
 
+pub(crate) use flatten::{FlattenLimits, PathFault, flatten_path};
+pub(crate) use kurbo::Point as DrawnPoint;
 pub use point::{Bounds, Point};
 pub use polygon::{Polygon, PolygonFault};
 pub use pose::{Pose, Turn};

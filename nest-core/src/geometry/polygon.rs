@@ -30,6 +30,9 @@ pub enum PolygonFault {
     /// A coordinate is beyond the grid's range.
     #[error("reaches beyond 100 m from the origin")]
     TooLarge,
+    /// A polygon of another library has holes.
+    #[error("has holes; an outline is a single ring")]
+    Holes,
 }
 
 impl Polygon {

@@ -1,10 +1,20 @@
 //! [`Job`]: style, order and cloths that fit together, valid once built.
 
+pub mod file;
+pub mod limits;
+mod problem;
+mod read;
+mod resolve;
+
 use crate::cloth::Cloth;
 use crate::length::{Length, Unit};
 use crate::order::OrderLine;
 use crate::spread::Family;
 use crate::style::Style;
+
+pub use file::JobFile;
+pub use problem::{Measure, Problem, ProblemKind, Spot};
+pub use read::{ReadError, SyntaxError};
 
 /// Everything that is asked: the pieces, the garments wanted, and the cloth.
 ///
@@ -63,3 +73,6 @@ impl Job {
         wants
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,247 @@
+//! [`Job::read`](super::Job::read): from the text of a job file to a job, or to everything that is wrong with it.
+
+use std::fmt;
+use std::str::FromStr;
+
+use super::Job;
+use super::file::{JobFile, VERSION, VersionProbe};
+use super::limits::MAX_FILE_BYTES;
+use super::problem::{Problem, ProblemKind};
+use super::resolve::resolve;
+
+/// Why a text is not a job.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum ReadError {
+    /// Not JSON, or not in the form of a job file; reading stops at the first such fault.
+    #[error(transparent)]
+    Syntax(#[from] SyntaxError),
+    /// The form is right and the meaning is not: every problem found, in the order of the file. One problem can hide
+    /// another: what lies in an outline that cannot be read is not looked at.
+    #[error("{}", Lines(.0))]
+    Problems(Vec<Problem>),
+}
+
+/// A fault in the form of a job file.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SyntaxError {
+    /// The line, from 1.
+    pub line: usize,
+    /// The character in the line, from 1.
+    pub column: usize,
+    /// The path inside the file, such as `pieces[3].cut`; empty at the top and where the text is not JSON.
+    pub place: String,
+    /// What is wrong, what was expected, and how to mend it.
+    pub message: String,
+}
+
+impl std::error::Error for SyntaxError {}
+
+impl fmt::Display for SyntaxError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if !self.place.is_empty() {
+            write!(f, "{}: ", self.place)?;
+        }
+        write!(f, "{} (line {}, column {})", self.message, self.line, self.column)
+    }
+}
+
+struct Lines<'a>(&'a [Problem]);
+
+impl fmt::Display for Lines<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        /// A page of problems; mending these usually mends the rest.
+        const SHOWN: usize = 50;
+        for (i, problem) in self.0.iter().take(SHOWN).enumerate() {
+            write!(f, "{}{problem}", if i > 0 { "\n" } else { "" })?;
+        }
+        match self.0.len().saturating_sub(SHOWN) {
+            0 => Ok(()),
+            more => write!(f, "\nand {more} more"),
+        }
+    }
+}
+
+impl Job {
+    /// Reads a job from the text of a job file.
+    ///
+    /// # Frame and units
+    /// Lengths are brought to the grid, rounded to the nearest 0.01 mm; curves become chords within the file's tolerance;
+    /// each piece is turned so that its grainline runs along +x and moved so that its outline's box begins at the origin,
+    /// and its corners are rounded once, after turning (see [`PieceShape`](crate::piece::PieceShape)). Where the file's y
+    /// points down, all is flipped first.
+    ///
+    /// # Errors
+    /// [`ReadError::Syntax`] with line and column when the text is not in the form of a job file; otherwise
+    /// [`ReadError::Problems`] with every fault in the meaning, each with its place in the file and the way to mend it.
+    ///
+    /// # Complexity
+    /// O(text + n log n) in the points of the outlines, on ordinary ones; bounded by the [`limits`](super::limits).
+    ///
+    /// # Example
+    /// ```
+    /// use nest_core::job::{Job, ReadError};
+    ///
+    /// let text = r#"{
+    ///     "version": 1,
+    ///     "units": "cm",
+    ///     "pieces": [{
+    ///         "id": "skirt-front",
+    ///         "outline": [[0, 0], [62, 0], [62, 26], [0, 31]],
+    ///         "fold_edge": [[0, 0], [62, 0]],
+    ///         "seam_allowance": 1.5
+    ///     }],
+    ///     "cloths": [{ "width": 150 }]
+    /// }"#;
+    /// let job = Job::read(text)?;
+    /// let front = &job.style.pieces[0].shapes["one"];
+    /// // Half of the front with 1.5 cm at hem, side and waist, none along the fold: 65 cm along the grain.
+    /// assert_eq!(front.outline.bounds().width(), 65_000);
+    /// assert_eq!(front.full.doubled_area(), 2 * front.outline.doubled_area());
+    ///
+    /// let error = Job::read(&text.replace("[62, 0]],", "[62, 31]],")).unwrap_err();
+    /// assert!(matches!(&error, ReadError::Problems(problems) if problems[0].place == "pieces[0].fold_edge"));
+    /// # Ok::<(), ReadError>(())
+    /// ```
+    pub fn read(text: &str) -> Result<Job, ReadError> {
+        resolve(&text.parse()?).map_err(ReadError::Problems)
+    }
+
+    /// Reads a job from the bytes of a job file, which are UTF-8; otherwise as [`Job::read`].
+    ///
+    /// # Errors
+    /// As [`Job::read`], and a [`ReadError::Syntax`] at the first byte that is not text.
+    pub fn read_bytes(bytes: &[u8]) -> Result<Job, ReadError> {
+        within_size(bytes.len())?;
+        match std::str::from_utf8(bytes) {
+            Ok(text) => Job::read(text),
+            Err(error) => {
+                let valid = String::from_utf8_lossy(&bytes[..error.valid_up_to()]);
+                let line = valid.lines().count().max(1);
+                let column = valid.lines().last().map_or(0, |last| last.chars().count()) + 1;
+                let message = "this is not text: a job file is JSON, saved as UTF-8".to_owned();
+                Err(SyntaxError { line, column, place: String::new(), message }.into())
+            }
+        }
+    }
+}
+
+impl FromStr for JobFile {
+    type Err = ReadError;
+
+    /// The form alone: JSON with the fields of a job file of version 1.
+    fn from_str(text: &str) -> Result<JobFile, ReadError> {
+        within_size(text.len())?;
+        // Some editors put a byte order mark first, which JSON does not know.
+        let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+        // Another version has other fields: say so before complaining of the first of them.
+        if let Ok(VersionProbe { version }) = serde_json::from_str(text)
+            && version != f64::from(VERSION)
+        {
+            return Err(problem("version", ProblemKind::Version(version)));
+        }
+        let mut deserializer = serde_json::Deserializer::from_str(text);
+        let file = serde_path_to_error::deserialize(&mut deserializer)
+            .map_err(|e| (place(e.path()), e.into_inner()))
+            .and_then(|file| deserializer.end().map(|()| file).map_err(|e| (String::new(), e)));
+        file.map_err(|(place, error)| complaint(text, place, &error).into())
+    }
+}
+
+fn within_size(bytes: usize) -> Result<(), ReadError> {
+    if bytes > MAX_FILE_BYTES {
+        let (count, most) = (bytes as u64, MAX_FILE_BYTES as u64);
+        return Err(problem("", ProblemKind::TooMany { what: "bytes", count, most }));
+    }
+    Ok(())
+}
+
+fn problem(place: &str, kind: ProblemKind) -> ReadError {
+    ReadError::Problems(vec![Problem { place: place.to_owned(), of: None, kind }])
+}
+
+fn place(path: &serde_path_to_error::Path) -> String {
+    match path.to_string() {
+        root if root == "." => String::new(),
+        place => place,
+    }
+}
+
+/// A fault as serde tells it, in our words.
+fn complaint(text: &str, place: String, error: &serde_json::Error) -> SyntaxError {
+    let told = error.to_string();
+    let told = told.rsplit_once(" at line ").map_or(&*told, |(what, _)| what);
+    let begin = text.trim_start();
+    let message = if begin.is_empty() {
+        "the file is empty: write a job, beginning with {".to_owned()
+    } else if !begin.starts_with('{') {
+        "this is no job file: a job is a JSON object, beginning with {".to_owned()
+    } else if error.is_data() {
+        form_complaint(told)
+    } else {
+        format!("this is not JSON: {}", json_complaint(told, around(text, error)))
+    };
+    let place = if error.is_data() { place } else { String::new() };
+    SyntaxError { line: error.line().max(1), column: error.column().max(1), place, message }
+}
+
+/// A few characters of the text from just before the fault.
+fn around<'a>(text: &'a str, error: &serde_json::Error) -> &'a str {
+    let line = text.lines().nth(error.line().saturating_sub(1)).unwrap_or("");
+    // Serde counts bytes, and a fault may stand in the middle of a character.
+    let column = error.column().saturating_sub(2).min(line.len());
+    line.get(column..).unwrap_or("")
+}
+
+/// What is wrong with valid JSON that has not the form of a job file.
+fn form_complaint(told: &str) -> String {
+    let words = |text: &str| {
+        text.replace("f64", "a number")
+            .replace("a sequence", "an array")
+            .replace("sequence", "an array")
+            .replace("a map", "an object")
+            .replace("map", "an object")
+            .replace("floating point", "the number")
+            .replace("integer", "the number")
+            .replace("string \"", "the text \"")
+            .replace("boolean", "the value")
+    };
+    if let Some((found, wanted)) =
+        told.strip_prefix("invalid type: ").and_then(|rest| rest.split_once(", expected "))
+    {
+        return format!("{} stands where {} is wanted: write that instead", words(found), words(wanted));
+    }
+    if let Some((found, wanted)) =
+        told.strip_prefix("invalid length ").and_then(|rest| rest.split_once(", expected "))
+    {
+        return format!("there are {found} entries where {} is wanted: write that instead", words(wanted));
+    }
+    let remedy = match told.split('`').next().unwrap_or("") {
+        "unknown field " => "correct its spelling, or take it out",
+        "unknown variant " => "write one of those",
+        "missing field " => "add it",
+        "duplicate field " => "keep one of the two",
+        _ => "correct it",
+    };
+    format!("{told}: {remedy}")
+}
+
+/// What is wrong with a text that is not JSON.
+fn json_complaint(told: &str, around: &str) -> String {
+    let near: String = around.chars().take(10).collect();
+    if ["NaN", "nan", "Inf", "inf"].iter().any(|word| near.contains(word)) {
+        return "there is no such number in JSON: write a finite one in figures".to_owned();
+    }
+    let near = near.trim_start_matches(|c: char| c.is_whitespace() || "[{:,".contains(c));
+    let remedy = match told {
+        "number out of range" => "write a number that can be handled, below 1e308",
+        "recursion limit exceeded" => "brackets are nested far deeper than in any job; take them out",
+        "trailing comma" => "take out the comma before the closing bracket",
+        "trailing characters" => "take out what follows the closing brace",
+        "key must be a string" => "write field names in double quotes",
+        _ if told.starts_with("EOF") => "the file ends too early; close every bracket and quote",
+        _ if near.starts_with('\'') => "write names and texts in double quotes",
+        _ if near.starts_with('/') || near.starts_with('#') => "JSON has no comments; take them out",
+        _ => "correct it there",
+    };
+    format!("{told}: {remedy}")
+}

@@ -1,0 +1,108 @@
+//! The garments wanted, and whether the pieces and cloths of the file serve them.
+
+use super::cloths::DEFAULT_KIND;
+use super::faults::Faults;
+use super::names::Names;
+use super::numbers::count;
+use super::pieces::default_cut;
+use crate::cloth::Cloth;
+use crate::job::ProblemKind;
+use crate::job::file::JobFile;
+use crate::job::limits::{MAX_COPIES, MAX_GARMENTS, MAX_ORDER_LINES};
+use crate::order::OrderLine;
+use crate::style::View;
+
+/// The order's lines. A line that was complained of is left out.
+pub(super) fn order(file: &JobFile, views: &[View], sizes: &Names, faults: &mut Faults) -> Vec<OrderLine> {
+    let Some(list) = &file.order else {
+        return vec![OrderLine { view: 0, size: 0, garments: 1 }];
+    };
+    if !faults.holds_some("order", list.len(), MAX_ORDER_LINES, "garments", true) {
+        return Vec::new();
+    }
+    let view_names: Vec<String> = views.iter().map(|view| view.name.clone()).collect();
+    let mut lines = Vec::new();
+    for (i, line) in list.iter().enumerate() {
+        let at = |field: &str| format!("order[{i}].{field}");
+        let view = match &line.view {
+            Some(name) => {
+                find(name, views.iter().position(|view| view.name == *name), "view", &view_names, "views")
+            }
+            None if views.len() > 1 => Err(ProblemKind::ViewWanted(view_names.clone())),
+            None => Ok(0),
+        };
+        let size = match &line.size {
+            Some(name) => find(name, sizes.index(name), "size", sizes.as_slice(), "sizes"),
+            None if sizes.as_slice().len() > 1 => Err(ProblemKind::SizeWanted(sizes.as_slice().to_vec())),
+            None => Ok(0),
+        };
+        let garments = line.garments.map_or(1, |n| count(n, MAX_GARMENTS, &at("garments"), faults));
+        match (view, size) {
+            (Ok(view), Ok(size)) => lines.push(OrderLine { view, size, garments }),
+            (view, size) => {
+                for (field, missing, kind) in
+                    [("view", line.view.is_none(), view.err()), ("size", line.size.is_none(), size.err())]
+                {
+                    if let Some(kind) = kind {
+                        faults.add(if missing { format!("order[{i}]") } else { at(field) }, kind);
+                    }
+                }
+            }
+        }
+    }
+    lines
+}
+
+fn find(
+    name: &str,
+    found: Option<usize>,
+    what: &'static str,
+    known: &[String],
+    list: &'static str,
+) -> Result<usize, ProblemKind> {
+    found.ok_or_else(|| ProblemKind::Unknown { what, name: name.to_owned(), known: known.to_vec(), list })
+}
+
+/// Complains of ordered pieces that have no shape in the size or no cloth to be cut from, and of orders beyond measure.
+pub(super) fn check_served(
+    file: &JobFile,
+    order: &[OrderLine],
+    views: &[View],
+    sizes: &Names,
+    cloths: &[Cloth],
+    faults: &mut Faults,
+) {
+    // For each piece, whether its cloth, and in each size whether its shape, was complained of already.
+    let mut told = std::collections::BTreeSet::new();
+    let mut copies: u64 = 0;
+    for (l, line) in order.iter().enumerate() {
+        let (Some(view), Some(size)) = (views.get(line.view), sizes.as_slice().get(line.size)) else {
+            continue;
+        };
+        let wanted_by = || if file.order.is_some() { format!("order[{l}]") } else { "the order".to_owned() };
+        for &p in &view.pieces {
+            let piece = &file.pieces[p];
+            copies += u64::from(line.garments) * u64::from(default_cut(piece));
+            faults.about(Some(&piece.id));
+            if let Some(shapes) = &piece.sizes
+                && shapes.0.iter().all(|(name, _)| name != size)
+                && told.insert((p, Some(size)))
+            {
+                let kind = ProblemKind::MissingSize { size: size.clone(), wanted_by: wanted_by() };
+                faults.add(format!("pieces[{p}].sizes"), kind);
+            }
+            let kind = piece.cloth.as_deref().unwrap_or(DEFAULT_KIND);
+            // With no cloth at all, the list of cloths was complained of.
+            if !cloths.is_empty() && cloths.iter().all(|cloth| cloth.kind != kind) && told.insert((p, None)) {
+                let known = cloths.iter().map(|cloth| cloth.kind.clone()).collect();
+                let kind = ProblemKind::MissingCloth { kind: kind.to_owned(), wanted_by: wanted_by(), known };
+                faults.add(format!("pieces[{p}].cloth"), kind);
+            }
+            faults.about(None);
+        }
+    }
+    if copies > MAX_COPIES {
+        faults
+            .add("order", ProblemKind::TooMany { what: "copies of pieces", count: copies, most: MAX_COPIES });
+    }
+}

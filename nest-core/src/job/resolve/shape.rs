@@ -1,0 +1,251 @@
+//! One shape of the file to a [`PieceShape`]: flattened, turned onto its grain, opened out, and rounded once.
+
+use super::faults::Faults;
+use super::fold::{Half, chain_off_fold, level_ends, turning};
+use super::frame::{FileFrame, Rounding, Turning};
+use super::marks::{MarkFrame, marks};
+use super::seam;
+use crate::geometry::{
+    Bounds, DrawnPoint, FlattenLimits, PathFault, Point, Polygon, PolygonFault, flatten_path,
+};
+use crate::job::ProblemKind;
+use crate::job::file::{Outline, ShapeFile};
+use crate::job::limits::MAX_OUTLINE_POINTS;
+use crate::length::{Length, MAX_GRID};
+use crate::piece::PieceShape;
+
+/// The shape, or none when something was complained of.
+pub(super) fn shape(
+    file: &ShapeFile,
+    seam: Length,
+    frame: &FileFrame,
+    place: &str,
+    faults: &mut Faults,
+) -> Option<PieceShape> {
+    let at = |field: &str| format!("{place}.{field}");
+    // Both lines are read before either is given up, so that the faults of all three are told at once.
+    let ring = match &file.outline {
+        Outline::Points(points) => ring_of_points(points, frame, &at("outline"), faults),
+        Outline::Path(path) => ring_of_path(&path.path, frame, &at("outline.path"), faults),
+    };
+    let fold_edge = file.fold_edge.map(|ends| line(ends, frame, &at("fold_edge"), faults));
+    let grainline = match (file.grainline, file.fold_edge) {
+        (Some(ends), _) => line(ends, frame, &at("grainline"), faults),
+        (None, Some(_)) => fold_edge.flatten(),
+        (None, None) => {
+            faults.add(place, ProblemKind::NoGrainline);
+            None
+        }
+    };
+    let grain = grainline.map(|[a, b]| Turning::laying(a, b));
+    if let Some(None) = grain {
+        let (field, kind) = match file.grainline {
+            Some(_) => ("grainline", ProblemKind::GrainlineOfNoLength),
+            None => ("fold_edge", ProblemKind::FoldOfNoLength),
+        };
+        faults.add(at(field), kind);
+    }
+    let (ring, grainline, grain) = (ring?, grainline?, grain??);
+
+    let drawn = match fold_edge {
+        None => Drawn::whole(ring, grain),
+        Some(ends) => match Drawn::half(&ring, ends?, grain, frame) {
+            Ok(drawn) => drawn,
+            Err(kind) => {
+                faults.add(at("fold_edge"), kind);
+                return None;
+            }
+        },
+    };
+    let spot = |p: Point| frame.spot(drawn.turning.undo(drawn.rounding.unround(p)));
+    let complain = |fault: ShapeFault, faults: &mut Faults| match fault {
+        ShapeFault::Outline(fault) => faults.add(at("outline"), outline_problem(fault, &spot)),
+        ShapeFault::Fold(p) => faults.add(at("fold_edge"), ProblemKind::FoldCrossed(spot(p))),
+    };
+    let stitched = match drawn.cut_out(&drawn.outline) {
+        Ok(cut_out) => cut_out,
+        Err(fault) => {
+            complain(fault, faults);
+            return None;
+        }
+    };
+    let (cut_out, stitching) = if seam > Length::ZERO {
+        let Some(Ok(cut)) = drawn.moved_outward(seam).map(|ring| drawn.cut_out(&ring)) else {
+            faults.add(at("outline"), ProblemKind::SeamAllowance(frame.measure(seam.grid() as f64)));
+            return None;
+        };
+        (cut, Some(stitching_line(&stitched)))
+    } else {
+        (stitched, None)
+    };
+
+    let shift = -cut_out.outline.bounds().low;
+    let to_piece = |p: DrawnPoint| {
+        let p = drawn.turning.apply(p) - drawn.rounding.origin.to_vec2();
+        DrawnPoint::new(p.x + shift.x as f64, p.y + shift.y as f64)
+    };
+    let outline = cut_out.outline.shifted(shift);
+    let mark_frame =
+        MarkFrame { file: frame, to_piece: &to_piece, outline: &outline, seam: seam.grid() as f64 };
+    let marks = marks(file, &mark_frame, place, faults)?;
+    let [low, high] = grainline.map(to_piece);
+    // A grainline within the slant allowed to a fold edge is drawn along the grain, at its middle height.
+    let y = ((low.y + high.y) / 2.0).round() as i64;
+    Some(PieceShape {
+        fold: cut_out.fold.map(|(a, b)| (a + shift, b + shift)),
+        full: cut_out.full.shifted(shift),
+        grainline: (Point::new(low.x.round() as i64, y), Point::new(high.x.round() as i64, y)),
+        stitching: stitching.map(|line| line.into_iter().map(|p| p + shift).collect()),
+        notches: marks.notches,
+        drill_holes: marks.drill_holes,
+        internal_lines: marks.internal_lines,
+        outline,
+    })
+}
+
+/// An outline turned onto its grain, not yet rounded.
+struct Drawn {
+    /// The ring of a whole piece; of a half, the chain from one end of its fold edge round to the other.
+    outline: Vec<DrawnPoint>,
+    is_half: bool,
+    turning: Turning,
+    rounding: Rounding,
+}
+
+/// Outlines on the grid, before they are moved to the origin of the piece's frame.
+struct CutOut {
+    outline: Polygon,
+    full: Polygon,
+    fold: Option<(Point, Point)>,
+}
+
+enum ShapeFault {
+    Outline(PolygonFault),
+    /// The outline meets the fold line there.
+    Fold(Point),
+}
+
+impl Drawn {
+    fn whole(ring: Vec<DrawnPoint>, grain: Turning) -> Drawn {
+        let outline: Vec<DrawnPoint> = ring.into_iter().map(|p| grain.apply(p)).collect();
+        let rounding = Rounding::about(&outline, None);
+        Drawn { outline, is_half: false, turning: grain, rounding }
+    }
+
+    fn half(
+        ring: &[DrawnPoint],
+        ends: [DrawnPoint; 2],
+        grain: Turning,
+        frame: &FileFrame,
+    ) -> Result<Drawn, ProblemKind> {
+        let chain = chain_off_fold(ring, ends, frame)?;
+        let turning = turning(&chain, grain)?;
+        let mut outline: Vec<DrawnPoint> = chain.into_iter().map(|p| turning.apply(p)).collect();
+        let fold = level_ends(&mut outline);
+        let rounding = Rounding::about(&outline, Some(fold));
+        Ok(Drawn { outline, is_half: true, turning, rounding })
+    }
+
+    fn moved_outward(&self, seam: Length) -> Option<Vec<DrawnPoint>> {
+        // Offsets need whole numbers about some origin near the piece; the one of rounding serves.
+        let origin = self.rounding.origin;
+        if self.is_half {
+            seam::around_half(&self.outline, origin, seam)
+        } else {
+            seam::around(&self.outline, origin, seam)
+        }
+    }
+
+    /// Rounds an outline of this piece and opens it out if it is a half.
+    fn cut_out(&self, outline: &[DrawnPoint]) -> Result<CutOut, ShapeFault> {
+        let rounded: Vec<Point> = outline.iter().map(|&p| self.rounding.round(p)).collect();
+        let bounds = Bounds::of(&rounded);
+        if bounds.width().max(bounds.height()) > MAX_GRID {
+            return Err(ShapeFault::Outline(PolygonFault::TooLarge));
+        }
+        let outline = Polygon::new(rounded).map_err(ShapeFault::Outline)?;
+        if !self.is_half {
+            return Ok(CutOut { full: outline.clone(), outline, fold: None });
+        }
+        let half = Half::open_out(outline).map_err(ShapeFault::Fold)?;
+        Ok(CutOut { outline: half.outline, full: half.full, fold: Some(half.fold) })
+    }
+}
+
+/// The stitching line as a line to draw: of a whole piece closed, of a half from one end of its fold edge to the other.
+fn stitching_line(stitched: &CutOut) -> Vec<Point> {
+    let points = stitched.outline.points();
+    let start = match stitched.fold {
+        None => 0,
+        // The fold edge runs from lower to higher x where the half lies above it, and back where it lies below.
+        Some((low, high)) => {
+            let position = |p: Point| points.iter().position(|&q| q == p).unwrap_or(0);
+            let (low, high) = (position(low), position(high));
+            if (low + 1) % points.len() == high { high } else { low }
+        }
+    };
+    let mut line: Vec<Point> = (0..points.len()).map(|i| points[(start + i) % points.len()]).collect();
+    if stitched.fold.is_none() {
+        line.push(points[0]);
+    }
+    line
+}
+
+fn line(ends: [[f64; 2]; 2], frame: &FileFrame, place: &str, faults: &mut Faults) -> Option<[DrawnPoint; 2]> {
+    match ends.map(|p| frame.drawn(p)) {
+        [Some(a), Some(b)] => Some([a, b]),
+        _ => {
+            faults.add(place, ProblemKind::TooLarge);
+            None
+        }
+    }
+}
+
+fn ring_of_points(
+    points: &[[f64; 2]],
+    frame: &FileFrame,
+    place: &str,
+    faults: &mut Faults,
+) -> Option<Vec<DrawnPoint>> {
+    let (count, most) = (points.len(), MAX_OUTLINE_POINTS);
+    if count > most {
+        faults.add(place, ProblemKind::TooManyPoints { count, most });
+        return None;
+    }
+    let ring: Vec<Option<DrawnPoint>> = points.iter().map(|&p| frame.drawn(p)).collect();
+    if let Some(i) = ring.iter().position(Option::is_none) {
+        faults.add(format!("{place}[{i}]"), ProblemKind::TooLarge);
+    }
+    ring.into_iter().collect()
+}
+
+fn ring_of_path(data: &str, frame: &FileFrame, place: &str, faults: &mut Faults) -> Option<Vec<DrawnPoint>> {
+    let limits =
+        FlattenLimits { tolerance: frame.tolerance, reach: MAX_GRID as f64, points: MAX_OUTLINE_POINTS };
+    match flatten_path(data, frame.scale, limits) {
+        Ok(ring) => Some(ring.into_iter().map(|p| frame.upright(p)).collect()),
+        Err(fault) => {
+            let kind = match fault {
+                PathFault::Syntax { at, expected } => ProblemKind::PathData { at, expected },
+                PathFault::Empty => ProblemKind::PathEmpty,
+                PathFault::Several => ProblemKind::PathSeveral,
+                PathFault::Open(gap) => ProblemKind::PathOpen(frame.measure(gap)),
+                PathFault::TooLarge => ProblemKind::TooLarge,
+                PathFault::TooManyPoints(count) => {
+                    ProblemKind::TooManyPoints { count, most: MAX_OUTLINE_POINTS }
+                }
+            };
+            faults.add(place, kind);
+            None
+        }
+    }
+}
+
+fn outline_problem(fault: PolygonFault, spot: &dyn Fn(Point) -> crate::job::Spot) -> ProblemKind {
+    match fault {
+        PolygonFault::TooFew(corners) => ProblemKind::FewCorners(corners),
+        PolygonFault::NoArea => ProblemKind::NoArea,
+        PolygonFault::SelfContact(p) => ProblemKind::SelfContact(spot(p)),
+        PolygonFault::TooLarge | PolygonFault::Holes => ProblemKind::TooLarge,
+    }
+}

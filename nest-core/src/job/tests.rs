@@ -1,0 +1,253 @@
+//! Reading whole job files: units, defaults, frames, sizes, folds and allowances.
+
+use super::{Job, ReadError};
+use crate::cloth::{ClothForm, Nap};
+use crate::geometry::{Bounds, Point};
+use crate::length::{Length, Unit};
+use crate::order::OrderLine;
+use crate::piece::{Grain, PieceShape, Symmetry};
+use crate::spread::Family;
+
+/// A job of one piece; `piece` are the piece's fields after its id.
+fn one_piece(units: &str, piece: &str) -> String {
+    format!(
+        r#"{{ "version": 1, "units": "{units}", "pieces": [{{ "id": "p", {piece} }}], "cloths": [{{ "width": 100 }}] }}"#
+    )
+}
+
+fn read(text: &str) -> Job {
+    Job::read(text).unwrap_or_else(|error| panic!("{error}"))
+}
+
+fn shape(units: &str, piece: &str) -> PieceShape {
+    read(&one_piece(units, piece)).style.pieces[0].shapes["one"].clone()
+}
+
+fn points(list: &[(i64, i64)]) -> Vec<Point> {
+    list.iter().map(|&(x, y)| Point::new(x, y)).collect()
+}
+
+/// The messages of every problem of a job that must not be read.
+fn complaints(text: &str) -> Vec<String> {
+    match Job::read(text) {
+        Ok(_) => panic!("read without a complaint: {text}"),
+        Err(ReadError::Problems(problems)) => problems.iter().map(ToString::to_string).collect(),
+        Err(ReadError::Syntax(error)) => vec![error.to_string()],
+    }
+}
+
+#[test]
+fn a_job_with_every_field_is_read() {
+    let job = read(
+        r#"{
+        "version": 1, "name": "Two-panel skirt", "units": "cm", "y_axis": "up", "sizes": ["38", "40"],
+        "pieces": [
+            { "id": "front", "name": "Skirt front", "cloth": "self", "cut": 1,
+              "outline": [[0, 0], [62, 0], [62, 26], [0, 31]], "grainline": [[5, 8], [55, 8]],
+              "fold_edge": [[0, 0], [62, 0]], "notches": [[30, 28.6]], "drill_holes": [[20, 10]],
+              "internal_lines": [[[10, 5], [20, 5]]], "seam_allowance": 1.5 },
+            { "id": "pocket", "name": "Pocket bag", "cloth": "lining", "cut": 4, "pairs": true, "grain": "either",
+              "outline": { "path": "M0,0 L16,0 C16,12 12,20 4,20 Q0,20 0,14 Z" }, "grainline": [[2, 2], [14, 2]] },
+            { "id": "sleeve", "pairs": true, "sizes": {
+                "38": { "outline": [[0, 0], [50, 0], [50, 30]], "grainline": [[0, 10], [50, 10]] },
+                "40": { "outline": [[0, 0], [52, 0], [52, 31]], "grainline": [[0, 10], [52, 10]] } } }
+        ],
+        "views": [{ "name": "A", "pieces": ["front", "pocket"] }, { "name": "B", "pieces": ["sleeve"] }],
+        "order": [{ "view": "A", "size": "38", "garments": 2 }, { "view": "B", "size": "40" }],
+        "cloths": [
+            { "kind": "self", "width": 150, "selvage": 1, "nap": "one-way", "form": "flat",
+              "shrinkage": { "along": 3, "across": 2 }, "end_allowance": 2, "straightening": 5,
+              "sale": { "step": 10, "unit": "cm" }, "length_in_hand": 240, "spare_copies": false },
+            { "kind": "lining", "width": 140, "form": "tube", "spare_copies": true }
+        ],
+        "spacing": 0.5, "curve_tolerance": 0.2, "spreads": ["lengthwise-fold", "single"]
+    }"#,
+    );
+    assert_eq!((&*job.name, job.unit), ("Two-panel skirt", Unit::Cm));
+    assert_eq!(job.style.sizes, ["38", "40"]);
+    let pocket = &job.style.pieces[1];
+    assert_eq!((pocket.cut, pocket.pairs, pocket.grain, &*pocket.cloth), (4, true, Grain::Either, "lining"));
+    assert_eq!(job.style.pieces[2].cut, 2, "a pair is two");
+    assert_eq!(job.style.pieces[2].shapes["40"].outline.bounds().high, Point::new(52_000, 31_000));
+    assert_eq!(job.style.views[0].pieces, [0, 1]);
+    assert_eq!(
+        job.order,
+        [OrderLine { view: 0, size: 0, garments: 2 }, OrderLine { view: 1, size: 1, garments: 1 }]
+    );
+    let cloth = &job.cloths[0];
+    assert_eq!((cloth.width.mm(), cloth.selvage.mm(), cloth.nap), (1500.0, 10.0, Nap::OneWay));
+    assert_eq!((cloth.shrinkage_along, cloth.shrinkage_across), (0.03, 0.02));
+    assert_eq!(cloth.length_in_hand, Some(Length::from_grid(240_000)));
+    assert_eq!(cloth.sale.step.mm(), 100.0);
+    assert_eq!((job.cloths[1].form, job.cloths[1].spare_copies), (ClothForm::Tube, true));
+    assert_eq!(job.spacing.mm(), 5.0);
+    assert_eq!(job.spreads, [Family::Single, Family::LengthwiseFold]);
+}
+
+#[test]
+fn what_is_left_out_has_the_documented_default() {
+    let job =
+        read(&one_piece("cm", r#""outline": [[0, 0], [10, 0], [10, 5]], "grainline": [[0, 1], [9, 1]]"#));
+    let piece = &job.style.pieces[0];
+    assert_eq!((&*job.name, &*piece.name, &*piece.cloth), ("job", "p", "self"));
+    assert_eq!((piece.cut, piece.pairs, piece.grain), (1, false, Grain::Lengthwise));
+    assert_eq!(job.style.sizes, ["one"]);
+    assert_eq!((&*job.style.views[0].name, &*job.style.views[0].pieces), ("all", &[0][..]));
+    assert_eq!(job.order, [OrderLine { view: 0, size: 0, garments: 1 }]);
+    let cloth = &job.cloths[0];
+    assert_eq!((&*cloth.kind, cloth.form, cloth.nap), ("self", ClothForm::Flat, Nap::None));
+    assert_eq!((cloth.selvage, cloth.end_allowance, cloth.straightening), Default::default());
+    assert_eq!((cloth.sale.step.mm(), cloth.sale.unit), (100.0, Unit::Cm));
+    assert_eq!((cloth.length_in_hand, cloth.spare_copies), (None, false));
+    assert_eq!((job.spacing, job.spreads.len()), (Length::ZERO, Family::ALL.len()));
+}
+
+#[test]
+fn inches_are_25_4_mm_and_sold_by_the_eighth_of_a_yard() {
+    // International yard and pound agreement of 1959.
+    let text = one_piece("in", r#""outline": [[0, 0], [10, 0], [10, 5]], "grainline": [[0, 1], [9, 1]]"#);
+    let job = read(&text);
+    let outline = &job.style.pieces[0].shapes["one"].outline;
+    assert_eq!(outline.points(), points(&[(0, 0), (25_400, 0), (25_400, 12_700)]));
+    assert_eq!((job.cloths[0].width.mm(), job.unit), (2540.0, Unit::Inch));
+    assert_eq!((job.cloths[0].sale.step.mm(), job.cloths[0].sale.unit), (914.4 / 8.0, Unit::Yard));
+}
+
+#[test]
+fn a_y_axis_that_points_down_is_flipped_and_not_the_cloth() {
+    let piece = r#""outline": [[0, 0], [10, 0], [10, 5]], "grainline": [[0, 1], [9, 1]]"#;
+    let up = one_piece("mm", piece);
+    let down = up.replace(r#""units""#, r#""y_axis": "down", "units""#);
+    let up = &read(&up).style.pieces[0].shapes["one"];
+    let down = &read(&down).style.pieces[0].shapes["one"];
+    assert_eq!(up.outline.points(), points(&[(0, 0), (1000, 0), (1000, 500)]));
+    assert_eq!(down.outline.canonical().points(), points(&[(0, 500), (1000, 0), (1000, 500)]));
+    assert_eq!(down.grainline, (Point::new(0, 400), Point::new(900, 400)), "the top still points to +x");
+}
+
+#[test]
+fn the_grainline_points_to_x_whichever_way_the_piece_is_drawn() {
+    // An L, so that no turn or mirroring goes unseen.
+    let ring = [(0, 0), (30, 0), (30, 10), (10, 10), (10, 20), (0, 20)];
+    let expected = points(&[(0, 0), (3000, 0), (3000, 1000), (1000, 1000), (1000, 2000), (0, 2000)]);
+    let turns: [fn(i64, i64) -> (i64, i64); 4] =
+        [|x, y| (x, y), |x, y| (-y, x), |x, y| (-x, -y), |x, y| (y, -x)];
+    for turn in turns {
+        let drawn: Vec<_> = ring.iter().map(|&(x, y)| turn(x, y)).collect();
+        let outline = format!("{drawn:?}").replace('(', "[").replace(')', "]");
+        let (gx, gy) = turn(7, 0);
+        let shape = shape("mm", &format!(r#""outline": {outline}, "grainline": [[0, 0], [{gx}, {gy}]]"#));
+        assert_eq!(shape.outline.points(), expected, "exact for quarter turns");
+        assert_eq!(shape.grainline, (Point::new(0, 0), Point::new(700, 0)));
+    }
+}
+
+#[test]
+fn a_bias_piece_is_turned_onto_its_slanting_grainline() {
+    // A square of 100 mm with its grainline along a diagonal: on the bias it stands on a corner, sqrt(2) times as wide.
+    let shape = shape(
+        "mm",
+        r#""outline": [[0, 0], [100, 0], [100, 100], [0, 100]], "grainline": [[20, 20], [80, 80]]"#,
+    );
+    let diagonal = (100.0 * 2f64.sqrt() * 100.0 / 2.0).round() as i64 * 2;
+    assert_eq!(
+        shape.outline.bounds(),
+        Bounds { low: Point::new(0, 0), high: Point::new(diagonal, diagonal) }
+    );
+    assert_eq!(shape.symmetry(), Symmetry::AboutGrain, "rounding keeps its symmetry");
+    let (bottom, top) = shape.grainline;
+    assert_eq!(bottom.y, top.y);
+    let length = 60.0 * 2f64.sqrt() * 100.0;
+    assert!(((top.x - bottom.x) as f64 - length).abs() <= 1.0, "both ends are rounded");
+}
+
+#[test]
+fn a_symmetric_piece_drawn_in_eighths_of_an_inch_stays_symmetric() {
+    // 1/8 in is 317.5 grid units: rounding from one side would widen one flank only.
+    let shape = shape(
+        "in",
+        r#""outline": [[0, 0], [4, 0.125], [5, 1.3125], [4, 2.5], [0, 2.625]], "grainline": [[0, 1], [4, 1]]"#,
+    );
+    assert_eq!(shape.symmetry(), Symmetry::AboutGrain);
+    assert!((shape.outline.bounds().height() - 6667).abs() <= 1, "2.625 in = 66.675 mm within a grid unit");
+}
+
+#[test]
+fn a_half_is_opened_out_about_its_fold_edge() {
+    for (fold, grain) in
+        [("[[0, 0], [60, 0]]", "[[5, 8], [55, 8]]"), ("[[60, 0], [0, 0]]", "[[5, 8], [55, 8]]")]
+    {
+        let shape = shape(
+            "mm",
+            &format!(
+                r#""outline": [[0, 0], [60, 0], [60, 26], [0, 31]], "grainline": {grain}, "fold_edge": {fold}"#
+            ),
+        );
+        assert_eq!(shape.fold, Some((Point::new(0, 0), Point::new(6000, 0))));
+        let full = points(&[(0, -3100), (6000, -2600), (6000, 2600), (0, 3100)]);
+        assert_eq!(shape.full.canonical().points(), full, "no needless corner where it was folded");
+        assert_eq!(shape.symmetry(), Symmetry::AboutGrain);
+    }
+}
+
+#[test]
+fn a_half_below_its_fold_keeps_its_frame() {
+    let shape =
+        shape("mm", r#""outline": [[0, 0], [60, 0], [60, -26], [0, -31]], "fold_edge": [[0, 0], [60, 0]]"#);
+    assert_eq!(shape.fold, Some((Point::new(0, 3100), Point::new(6000, 3100))), "the fold is at the top");
+    assert_eq!(shape.full.bounds(), Bounds { low: Point::new(0, 0), high: Point::new(6000, 6200) });
+}
+
+#[test]
+fn a_slanting_fold_edge_becomes_exactly_level() {
+    // Folded along a line at 30 degrees, written to 0.1 mm as a person would.
+    let shape = shape(
+        "mm",
+        r#""outline": [[0, 0], [519.6, 300], [419.6, 473.2], [-100, 173.2]], "fold_edge": [[0, 0], [519.6, 300]]"#,
+    );
+    let (a, b) = shape.fold.unwrap();
+    assert_eq!(a.y, b.y);
+    assert_eq!(b.x - a.x, 59_998, "the square root of 519.6² + 300² is 599.98");
+    assert_eq!(shape.full.doubled_area(), 2 * shape.outline.doubled_area());
+}
+
+#[test]
+fn a_seam_allowance_goes_round_the_corners_and_not_along_the_fold() {
+    let shape = shape(
+        "mm",
+        r#""outline": [[0, 0], [60, 0], [60, 20], [0, 20]], "fold_edge": [[0, 0], [60, 0]], "seam_allowance": 10,
+           "notches": [[30, 20]]"#,
+    );
+    assert_eq!(shape.outline.canonical().points(), points(&[(0, 0), (8000, 0), (8000, 3000), (0, 3000)]));
+    assert_eq!(shape.fold, Some((Point::new(0, 0), Point::new(8000, 0))));
+    assert_eq!(
+        shape.stitching,
+        Some(points(&[(7000, 0), (7000, 2000), (1000, 2000), (1000, 0)])),
+        "from one end of the fold edge to the other"
+    );
+    assert_eq!(shape.notches, points(&[(4000, 3000)]), "moved out to where the scissors meet it");
+}
+
+#[test]
+fn every_problem_is_told_at_once() {
+    let told = complaints(
+        r#"{ "version": 1, "units": "cm", "sizes": ["38"], "pieces": [
+            { "id": "a", "cut": -1, "outline": [[0, 0], [10, 10], [10, 0], [0, 10]], "grainline": [[1, 1], [1, 1]] },
+            { "id": "a", "cloth": "lining", "outline": { "path": "M0,0 L10,0 L10,5" }, "grainline": [[0, 0], [5, 0]] } ],
+          "order": [{ "size": "40" }], "cloths": [{ "width": 0 }], "spacing": -1 }"#,
+    );
+    let places: Vec<&str> = told.iter().map(|t| t.split(": ").next().unwrap()).collect();
+    assert_eq!(
+        places,
+        [
+            "pieces[0].cut (a)",
+            "pieces[0].grainline (a)",
+            "pieces[1].id",
+            "pieces[1].outline.path (a)",
+            "order[0].size",
+            "cloths[0].width (self)",
+            "spacing"
+        ],
+        "{told:#?}"
+    );
+}
