@@ -2,7 +2,7 @@
 
 use super::{Job, ReadError};
 use crate::cloth::{ClothForm, Nap};
-use crate::geometry::{Bounds, Point};
+use crate::geometry::{Bounds, Point, Turn};
 use crate::length::{Length, Unit};
 use crate::order::OrderLine;
 use crate::piece::{Grain, PieceShape, Symmetry};
@@ -130,13 +130,13 @@ fn the_grainline_points_to_x_whichever_way_the_piece_is_drawn() {
     // An L, so that no turn or mirroring goes unseen.
     let ring = [(0, 0), (30, 0), (30, 10), (10, 10), (10, 20), (0, 20)];
     let expected = points(&[(0, 0), (3000, 0), (3000, 1000), (1000, 1000), (1000, 2000), (0, 2000)]);
-    let turns: [fn(i64, i64) -> (i64, i64); 4] =
-        [|x, y| (x, y), |x, y| (-y, x), |x, y| (-x, -y), |x, y| (y, -x)];
-    for turn in turns {
-        let drawn: Vec<_> = ring.iter().map(|&(x, y)| turn(x, y)).collect();
+    for turn in Turn::ALL {
+        let turned = |(x, y): (i64, i64)| turn.apply(Point::new(x, y));
+        let drawn: Vec<_> = ring.iter().map(|&p| (turned(p).x, turned(p).y)).collect();
         let outline = format!("{drawn:?}").replace('(', "[").replace(')', "]");
-        let (gx, gy) = turn(7, 0);
-        let shape = shape("mm", &format!(r#""outline": {outline}, "grainline": [[0, 0], [{gx}, {gy}]]"#));
+        let top = turned((7, 0));
+        let grainline = format!("[[0, 0], [{}, {}]]", top.x, top.y);
+        let shape = shape("mm", &format!(r#""outline": {outline}, "grainline": {grainline}"#));
         assert_eq!(shape.outline.points(), expected, "exact for quarter turns");
         assert_eq!(shape.grainline, (Point::new(0, 0), Point::new(700, 0)));
     }
