@@ -30,6 +30,7 @@ pub mod marker;
 pub mod spread;
 
 pub mod check;
+pub mod purchase;
 
 pub mod answer;
 pub mod search;
