@@ -33,6 +33,7 @@ pub mod check;
 pub mod purchase;
 
 pub mod answer;
+pub mod draw;
 pub mod search;
 
 #[cfg(test)]

@@ -1,0 +1,104 @@
+//! A marker drawn at true size as SVG: the cloth, every piece with its marks and its name, rulers, title and key.
+//!
+//! # Frame and units
+//! One unit of the drawing is one millimetre: `width` and `height` are in mm and the view box repeats them. The drawing's
+//! y runs down, the lay's runs up; it is turned over once, in `Sheet::at`, so that the edge nearest
+//! the cutter lies at the bottom of the picture. Outlines are written to the last hundredth of a millimetre, exactly.
+//!
+//! # How a piece is told
+//! Its tint and its build tell how it is cut, so that colour is never needed: a doubled outline is cut through two
+//! plies, a bracket points at the edge that lies on a fold, a line of dashes and dots runs down the middle of a half
+//! piece that was opened out, and slanting strokes say that the pattern lies printed side down.
+
+mod cloth;
+mod ink;
+mod key;
+mod label;
+mod lettering;
+mod marks;
+mod measure;
+mod piece;
+mod room;
+mod ruler;
+mod sheet;
+mod tally;
+mod title;
+mod way;
+
+#[cfg(test)]
+mod samples;
+#[cfg(test)]
+mod tests;
+
+use svg::Document;
+use svg::node::element::{Description, Group, Rectangle, Title};
+
+use crate::job::Job;
+use crate::marker::Marker;
+use ink::mm;
+use sheet::Sheet;
+
+/// What the drawing says of the marker in words and figures, written out by whoever reckoned them.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Caption {
+    /// Width of the cloth as bought.
+    pub width: String,
+    /// Length of the lay on the table.
+    pub lay_length: String,
+    /// Length to buy.
+    pub to_buy: String,
+    /// Efficiency.
+    pub efficiency: String,
+    /// What to mind before cutting, one sentence each.
+    pub notes: Vec<String>,
+}
+
+/// Draws `marker`, one of `job`'s, at true size: a whole SVG document.
+///
+/// # Frame and units
+/// See the [module](self). The same marker and caption give the same bytes.
+///
+/// # Panics
+/// When the marker names a piece, a size or a section that is not there: it has not passed the check.
+///
+/// # Complexity
+/// Dominated by finding room for the words: for each different piece O(n) for some thousand places, n its vertices.
+pub fn draw(job: &Job, marker: &Marker, caption: &Caption) -> String {
+    let mut sheet = Sheet::new(&marker.spread);
+    let title = title::title(&sheet, job, marker, caption);
+    sheet.put_lay_below(&title);
+
+    let mut blocks = vec![key::key(&sheet, job, marker)];
+    blocks.extend(title::notes(&sheet, caption));
+    blocks.push(tally::tally(&sheet, job, marker));
+    let blocks = sheet.put_below_lay(blocks);
+
+    let spread = marker.spread.sections[0].family.title();
+    let name = lettering::clean(&format!("{}: {}, {spread}", job.name, marker.cloth));
+    let told = format!("{} pieces laid at true size; one unit is one millimetre.", marker.placements.len());
+
+    let mut document = Document::new()
+        .set("width", format!("{}mm", mm(sheet.width())))
+        .set("height", format!("{}mm", mm(sheet.height())))
+        .set("viewBox", format!("0 0 {} {}", mm(sheet.width()), mm(sheet.height())))
+        .set("font-family", ink::FONTS)
+        .set("role", "img")
+        .add(Title::new(name))
+        .add(Description::new().add(svg::node::Text::new(told)))
+        .add(ink::definitions(&sheet, marker))
+        .add(Rectangle::new().set("width", mm(sheet.width())).set("height", mm(sheet.height())).set("fill", "#ffffff"))
+        .add(title.drawn)
+        .add(cloth::cloth(&sheet, job, marker))
+        .add(ruler::rulers(&sheet, job.unit));
+
+    let mut draughtsman = piece::Pieces::new(&sheet, job, &marker.cloth);
+    let mut pieces = Group::new().set("id", "pieces");
+    for (n, placement) in marker.placements.iter().enumerate() {
+        pieces = pieces.add(draughtsman.drawn(n, placement));
+    }
+    document = document.add(pieces);
+    for block in blocks {
+        document = document.add(block);
+    }
+    format!("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n{document}\n")
+}

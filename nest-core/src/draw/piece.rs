@@ -1,0 +1,161 @@
+//! A placement drawn: its outline, its build, its marks and its label.
+
+use std::collections::BTreeMap;
+
+use svg::node::element::{Circle, Group, Path, Title, Use};
+
+use super::ink::{self, INK, mm};
+use super::label::{Label, Words, label};
+use super::lettering::clean;
+use super::marks::{Marks, on_page};
+use super::sheet::Sheet;
+use super::way::{Way, face_down};
+use crate::cloth::Nap;
+use crate::geometry::Pose;
+use crate::job::Job;
+use crate::marker::{Form, Placement};
+use crate::spread::Plies;
+
+/// Draws the placements of one marker, finding room for the words once for pieces that lie alike.
+pub(super) struct Pieces<'a> {
+    sheet: &'a Sheet,
+    job: &'a Job,
+    nap: Nap,
+    alike: BTreeMap<(usize, usize, Form, Pose, Plies), Dressed>,
+}
+
+/// What comes on top of an outline.
+struct Dressed {
+    marks: Marks,
+    label: Option<Label>,
+}
+
+impl<'a> Pieces<'a> {
+    pub(super) fn new(sheet: &'a Sheet, job: &'a Job, cloth: &str) -> Pieces<'a> {
+        let nap = job.cloths.iter().find(|c| c.kind == cloth).map_or(Nap::None, |c| c.nap);
+        Pieces { sheet, job, nap, alike: BTreeMap::new() }
+    }
+
+    /// The `n`th placement, counted from 0.
+    pub(super) fn drawn(&mut self, n: usize, placement: &Placement) -> Group {
+        let piece = &self.job.style.pieces[placement.piece];
+        let size = &self.job.style.sizes[placement.size];
+        let shape = &piece.shapes[size];
+        let outline = placement.outline(shape);
+        let way = Way::of(placement);
+        let number = placement.piece + 1;
+        let (sheet, nap) = (self.sheet, self.nap);
+
+        let key = (placement.piece, placement.size, placement.form, placement.pose, placement.plies);
+        let dressed = self.alike.entry(key).or_insert_with(|| {
+            let marks = Marks::new(shape, placement.form, placement.pose, nap, sheet.text());
+            let ring: Vec<(f64, f64)> =
+                outline.shifted(-placement.position).points().iter().map(|&p| on_page(p)).collect();
+            let words =
+                Words { number: number.to_string(), name: clean(&piece.name), size: clean(size), way: told(placement) };
+            let label = label(&words, &ring, &marks.in_the_way(), sheet.text());
+            Dressed { marks, label }
+        });
+
+        let turned = match placement.pose.turn.degrees() {
+            0 => String::new(),
+            degrees => format!(", turned by {degrees} degrees"),
+        };
+        let title = clean(&format!("{number} {}, {size}: {}{turned}", piece.name, told(placement)));
+        let path = format!("outline-{}", n + 1);
+        let again = || Use::new().set("href", format!("#{path}"));
+        let pen = sheet.pen();
+
+        let mut group = Group::new()
+            .set("class", "piece")
+            .set("id", format!("piece-{}", n + 1))
+            .set("data-piece", clean(&piece.id))
+            .set("data-size", clean(size))
+            .add(Title::new(title))
+            .add(again().set("fill", way.tint()).set("stroke", "none"));
+        if face_down(placement) {
+            group = group.add(again().set("fill", format!("url(#{})", ink::FACE_DOWN)).set("stroke", "none"));
+        }
+        if placement.plies == Plies::Two {
+            // The second line of a doubled outline is what shows of a wide stroke between the outline and a less wide
+            // stroke of the tint; the clip keeps both inside the piece.
+            let gap = 2.2 * pen;
+            let inner = Group::new()
+                .set("clip-path", format!("url(#inside-{})", n + 1))
+                .set("fill", "none")
+                .add(again().set("stroke", INK).set("stroke-width", mm(2.0 * (gap + pen))))
+                .add(again().set("stroke", way.tint()).set("stroke-width", mm(2.0 * gap)));
+            group = group.add(inner);
+        }
+        // The outline itself carries no paint of its own, so that the copies above can have theirs.
+        let outline = Path::new()
+            .set("id", path.as_str())
+            .set("d", ink::ring(sheet, &outline))
+            .set("vector-effect", "non-scaling-stroke");
+        group = group.add(Group::new().set("fill", "none").set("stroke", INK).set("stroke-width", mm(pen)).add(outline));
+
+        let origin = sheet.at_mm(placement.position);
+        group = group.add(marks(sheet, &dressed.marks, origin));
+        match &dressed.label {
+            Some(label) => group.add(label.drawn(origin, way.tint())),
+            None => group,
+        }
+    }
+}
+
+/// How it is cut, and on which face it lies where that is not the usual one.
+fn told(placement: &Placement) -> String {
+    let way = Way::of(placement).brief();
+    if face_down(placement) { format!("{way}, face down") } else { way.to_string() }
+}
+
+fn marks(sheet: &Sheet, marks: &Marks, origin: (f64, f64)) -> Group {
+    let at = |p: (f64, f64)| (origin.0 + p.0, origin.1 + p.1);
+    let text = sheet.text();
+    let thin = |points: &[(f64, f64)]| {
+        let points: Vec<(f64, f64)> = points.iter().map(|&p| at(p)).collect();
+        ink::line(&points).set("vector-effect", "non-scaling-stroke")
+    };
+    let mut group = Group::new().set("class", "marks").set("stroke-width", mm(sheet.pen() * 0.8));
+
+    for stitching in &marks.stitching {
+        group = group.add(thin(stitching).set("stroke-dasharray", ink::dashes(sheet, &[3.0, 3.0])));
+    }
+    for line in &marks.lines {
+        group = group.add(thin(line));
+    }
+    if let Some((from, to)) = marks.crease {
+        group = group.add(thin(&[from, to]).set("stroke-dasharray", ink::dashes(sheet, &[9.0, 3.0, 1.5, 3.0])));
+    }
+    for &(from, to) in &marks.notches {
+        group = group.add(thin(&[from, to]).set("stroke-width", mm(sheet.pen() * 1.6)));
+    }
+    for &hole in &marks.holes {
+        let (x, y) = at(hole);
+        let r = (text * 0.14).clamp(1.5, 4.0);
+        group = group
+            .add(
+                Circle::new()
+                    .set("cx", mm(x))
+                    .set("cy", mm(y))
+                    .set("r", mm(r))
+                    .set("fill", "none")
+                    .set("stroke", INK)
+                    .set("vector-effect", "non-scaling-stroke"),
+            )
+            .add(Circle::new().set("cx", mm(x)).set("cy", mm(y)).set("r", mm(r * 0.3)).set("fill", INK));
+    }
+
+    let (bottom, top) = marks.grainline;
+    group = group.add(thin(&[bottom, top]));
+    group = group.add(ink::arrowhead(at(bottom), at(top), text * 0.55));
+    if marks.both_heads {
+        group = group.add(ink::arrowhead(at(top), at(bottom), text * 0.55));
+    }
+    if let Some(bracket) = marks.bracket {
+        group = group.add(thin(&bracket));
+        group = group.add(ink::arrowhead(at(bracket[1]), at(bracket[0]), text * 0.4));
+        group = group.add(ink::arrowhead(at(bracket[2]), at(bracket[3]), text * 0.4));
+    }
+    group
+}
