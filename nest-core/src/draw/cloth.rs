@@ -2,7 +2,7 @@
 
 use svg::node::element::{Group, Path, Rectangle};
 
-use super::ink::{self, GREY, INK, mm};
+use super::ink::{self, GREY, mm};
 use super::lettering::{self, Anchor, Weight};
 use super::measure::measure;
 use super::ruler;
@@ -109,10 +109,9 @@ fn edges(sheet: &Sheet, section: &Section) -> Group {
     }
     let text = sheet.text();
     let size = 0.9 * text;
-    for (edge, y, foot) in [
-        (first.low_edge, 0, 0.3 * text + size),
-        (last.high_edge, section.width.grid(), -0.55 * text),
-    ] {
+    for (edge, y, foot) in
+        [(first.low_edge, 0, 0.3 * text + size), (last.high_edge, section.width.grid(), -0.55 * text)]
+    {
         let name = edge_name(edge, section.family);
         let [(x1, y), (x2, _)] = along(y);
         // Once for each stretch that is on a screen at the same time.
@@ -139,8 +138,7 @@ fn edge_name(edge: BandEdge, family: Family) -> &'static str {
 fn ends(sheet: &Sheet, section: &Section, last: bool) -> Group {
     let (from, to) = span(section);
     let mut group = Group::new().set("class", "ends");
-    let across =
-        |x: i64| [sheet.at_mm(Point::new(x, 0)), sheet.at_mm(Point::new(x, section.width.grid()))];
+    let across = |x: i64| [sheet.at_mm(Point::new(x, 0)), sheet.at_mm(Point::new(x, section.width.grid()))];
     let pen = sheet.pen();
     let end = if section.bands.iter().all(|b| b.plies == Plies::One) { "cut end" } else { "cut ends" };
     let start = if section.fold_at_start { "crosswise fold" } else { end };
@@ -154,9 +152,13 @@ fn ends(sheet: &Sheet, section: &Section, last: bool) -> Group {
         let [(x, low), (_, high)] = across(x);
         let place = format!("translate({} {}) rotate(-90)", mm(x + beside), mm((low + high) / 2.0));
         let size = 0.9 * sheet.text();
-        let name = Group::new()
-            .set("transform", place)
-            .add(lettering::text(name, (0.0, 0.0), size, Weight::Bold, Anchor::Middle));
+        let name = Group::new().set("transform", place).add(lettering::text(
+            name,
+            (0.0, 0.0),
+            size,
+            Weight::Bold,
+            Anchor::Middle,
+        ));
         group = std::mem::take(&mut group).add(drawn).add(name);
     };
     if section.start == Length::ZERO {
@@ -184,7 +186,7 @@ fn band_names(sheet: &Sheet, job: &Job, section: &Section) -> Group {
         let middle = (low + high) / 2.0;
         for (line, foot) in band_words(job, band).iter().zip([-0.2, 1.0]) {
             let place = (x + 0.8 * text, middle + foot * size);
-            group = group.add(lettering::text(line, place, size, Weight::Plain, Anchor::Start).set("fill", INK));
+            group = group.add(lettering::text(line, place, size, Weight::Plain, Anchor::Start));
         }
     }
     group

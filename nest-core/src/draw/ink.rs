@@ -84,20 +84,23 @@ pub(super) fn solid(points: &[(f64, f64)]) -> Path {
 }
 
 fn line_data(points: &[(f64, f64)], closed: bool) -> String {
-    let points: Vec<Point> =
-        points.iter().map(|p| Point::new((p.0 * 100.0).round() as i64, (p.1 * 100.0).round() as i64)).collect();
+    let points: Vec<Point> = points
+        .iter()
+        .map(|p| Point::new((p.0 * 100.0).round() as i64, (p.1 * 100.0).round() as i64))
+        .collect();
     trace(&points, closed)
 }
 
-/// A filled arrowhead with its tip at `tip`, pointing away from `from`; at most a quarter of the way long.
-pub(super) fn arrowhead(from: (f64, f64), tip: (f64, f64), length: f64) -> Path {
+/// A filled arrowhead with its tip at `tip`, pointing away from `from`: `length` long, or `share` of the way where that
+/// is less.
+pub(super) fn arrowhead(from: (f64, f64), tip: (f64, f64), length: f64, share: f64) -> Path {
     let (dx, dy) = (tip.0 - from.0, tip.1 - from.1);
     let run = dx.hypot(dy);
     if run == 0.0 {
         return solid(&[tip]);
     }
     let (ux, uy) = (dx / run, dy / run);
-    let length = length.min(run / 4.0);
+    let length = length.min(run * share);
     let half = length * 0.32;
     let foot = (tip.0 - ux * length, tip.1 - uy * length);
     solid(&[tip, (foot.0 - uy * half, foot.1 + ux * half), (foot.0 + uy * half, foot.1 - ux * half)])

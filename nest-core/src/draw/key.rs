@@ -22,7 +22,8 @@ pub(super) fn key(sheet: &Sheet, job: &Job, marker: &Marker) -> Block {
     let entries = entries(sheet, job, marker);
     let text = sheet.text();
     let size = 0.9 * text;
-    let column = entries.iter().map(|e| size * width(e.meaning, Weight::Plain)).fold(0.0, f64::max) + 4.2 * text;
+    let column =
+        entries.iter().map(|e| size * width(e.meaning, Weight::Plain)).fold(0.0, f64::max) + 4.2 * text;
     let columns = (((sheet.width() - 2.0 * sheet.margin()) / column) as usize).clamp(1, entries.len().max(1));
     let rows = entries.len().div_ceil(columns);
     let mut group = Group::new().set("id", "key");
@@ -41,9 +42,7 @@ fn entries(sheet: &Sheet, job: &Job, marker: &Marker) -> Vec<Entry> {
     let text = sheet.text();
     let pen = sheet.pen();
     let placements = &marker.placements;
-    let shape = |p: &crate::marker::Placement| {
-        &job.style.pieces[p.piece].shapes[&job.style.sizes[p.size]]
-    };
+    let shape = |p: &crate::marker::Placement| &job.style.pieces[p.piece].shapes[&job.style.sizes[p.size]];
     let mut entries = Vec::new();
     let mut put = |sign: Group, meaning: &'static str| entries.push(Entry { sign, meaning });
     let board = |fill: &str| {
@@ -60,7 +59,7 @@ fn entries(sheet: &Sheet, job: &Job, marker: &Marker) -> Vec<Entry> {
         ink::line(&points).set("stroke-width", mm(pen)).set("vector-effect", "non-scaling-stroke")
     };
     let head = |from: (f64, f64), tip: (f64, f64), length: f64| {
-        ink::arrowhead((from.0 * text, from.1 * text), (tip.0 * text, tip.1 * text), length * text)
+        ink::arrowhead((from.0 * text, from.1 * text), (tip.0 * text, tip.1 * text), length * text, 0.75)
     };
 
     for way in Way::ALL {
@@ -98,24 +97,31 @@ fn entries(sheet: &Sheet, job: &Job, marker: &Marker) -> Vec<Entry> {
     }
     if placements.iter().any(face_down) {
         let hatched = board(&format!("url(#{})", ink::FACE_DOWN));
-        put(Group::new().add(hatched), "strokes: the pattern lies printed side down; without them, printed side up");
+        put(
+            Group::new().add(hatched),
+            "strokes: the pattern lies printed side down; without them, printed side up",
+        );
     }
     if marker.spread.sections.iter().any(|s| s.bands.len() > 1) {
         let dashes = ink::dashes(sheet, &[6.0, 3.0]);
-        let boundary = thin(&[(0.0, 0.55), (2.0, 0.55)]).set("stroke", ink::GREY).set("stroke-dasharray", dashes);
-        let two = board(ink::TWO_PLIES).set("height", mm(0.55 * text)).set("y", mm(0.55 * text)).set("stroke", "none");
+        let boundary =
+            thin(&[(0.0, 0.55), (2.0, 0.55)]).set("stroke", ink::GREY).set("stroke-dasharray", dashes);
+        let two = board(ink::TWO_PLIES)
+            .set("height", mm(0.55 * text))
+            .set("y", mm(0.55 * text))
+            .set("stroke", "none");
         let one = board(ink::ONE_PLY).set("height", mm(0.55 * text)).set("stroke", "none");
         put(Group::new().add(two).add(one).add(boundary), "where two plies end and one goes on");
     }
     let nap = job.cloths.iter().find(|c| c.kind == marker.cloth).map_or(Nap::None, |c| c.nap);
     let arrow = Group::new().add(thin(&[(0.0, 0.55), (2.0, 0.55)])).add(head((0.0, 0.55), (2.0, 0.55), 0.5));
-    match nap {
-        Nap::None => put(
-            arrow.add(head((2.0, 0.55), (0.0, 0.55), 0.5)),
-            "grainline: keep it parallel to the selvage",
-        ),
-        Nap::OneWay => put(arrow, "grainline: all heads point one way, with the nap"),
-    }
+    let (arrow, meaning) = match nap {
+        Nap::None => {
+            (arrow.add(head((2.0, 0.55), (0.0, 0.55), 0.5)), "grainline: keep it parallel to the selvage")
+        }
+        Nap::OneWay => (arrow, "grainline: all heads point one way, with the nap"),
+    };
+    put(arrow, meaning);
     if placements.iter().any(|p| !shape(p).notches.is_empty()) {
         let notch = thin(&[(1.0, 1.1), (1.0, 0.6)]).set("stroke-width", mm(1.6 * pen));
         put(Group::new().add(thin(&[(0.0, 1.1), (2.0, 1.1)])).add(notch), "notch");
@@ -135,7 +141,10 @@ fn entries(sheet: &Sheet, job: &Job, marker: &Marker) -> Vec<Entry> {
     }
     if placements.iter().any(|p| shape(p).stitching.is_some()) {
         let dashes = ink::dashes(sheet, &[3.0, 3.0]);
-        put(Group::new().add(thin(&[(0.0, 0.55), (2.0, 0.55)]).set("stroke-dasharray", dashes)), "stitching line");
+        put(
+            Group::new().add(thin(&[(0.0, 0.55), (2.0, 0.55)]).set("stroke-dasharray", dashes)),
+            "stitching line",
+        );
     }
     entries
 }

@@ -60,7 +60,8 @@ struct Setting {
 
 impl Setting {
     fn extent(&self) -> (f64, f64) {
-        let width = self.lines.iter().map(|l| l.factor * lettering::width(&l.text, l.weight)).fold(0.0, f64::max);
+        let width =
+            self.lines.iter().map(|l| l.factor * lettering::width(&l.text, l.weight)).fold(0.0, f64::max);
         let height: f64 = self.lines.iter().map(|l| l.factor * LEADING).sum();
         (width + 2.0 * AIR.0, height + 2.0 * AIR.1)
     }
@@ -68,7 +69,10 @@ impl Setting {
     /// How well the words are told at a size: each by its importance and, as twice as large is not twice as legible, by
     /// the square root of its size, up to that of running text.
     fn worth(&self, size: f64, text: f64) -> f64 {
-        self.told.iter().map(|&(importance, factor)| importance * (size * factor / text).min(1.5).sqrt()).sum()
+        self.told
+            .iter()
+            .map(|&(importance, factor)| importance * (size * factor / text).min(1.5).sqrt())
+            .sum()
     }
 
     /// The least size at which every line is legible.
@@ -106,7 +110,8 @@ pub(super) fn label(words: &Words, outline: &[(f64, f64)], marks: &[Stretch], te
                 if least >= text {
                     continue;
                 }
-                let bars: Vec<Stretch> = bars.iter().map(|&(a, b)| (turn(a, -angle), turn(b, -angle))).collect();
+                let bars: Vec<Stretch> =
+                    bars.iter().map(|&(a, b)| (turn(a, -angle), turn(b, -angle))).collect();
                 if let Some(room) = largest_box(&turned, &bars, setting.extent(), least, ROOMY * text) {
                     let size = room.scale.min(text);
                     if best.as_ref().is_none_or(|(reached, _)| worth(size) > *reached) {
@@ -126,7 +131,12 @@ fn smallest(words: &Words, outline: &[(f64, f64)], directions: &[f64], text: f64
     let rooms = directions.iter().filter_map(|&angle| {
         let turned: Vec<(f64, f64)> = outline.iter().map(|&p| turn(p, -angle)).collect();
         let room = largest_box(&turned, &[], setting.extent(), 1.0, text)?;
-        Some(Label { middle: turn(room.middle, angle), angle, size: room.scale.min(text), setting: setting.clone() })
+        Some(Label {
+            middle: turn(room.middle, angle),
+            angle,
+            size: room.scale.min(text),
+            setting: setting.clone(),
+        })
     });
     rooms.fold(None, |best: Option<Label>, label| match best {
         Some(best) if best.size >= label.size => Some(best),
@@ -172,9 +182,13 @@ fn settings(words: &Words) -> Vec<Setting> {
                 settings.push(Setting { lines: set, told });
             }
             if lines == 1 {
-                let told: Vec<(f64, f64)> = [(NUMBER, 1.0), (NAME, 1.0)].into_iter().chain(tail_told.clone()).collect();
+                let told: Vec<(f64, f64)> =
+                    [(NUMBER, 1.0), (NAME, 1.0)].into_iter().chain(tail_told.clone()).collect();
                 settings.push(Setting {
-                    lines: vec![line(&format!("{number} {name}"), 1.0, Weight::Bold), line(tail, 0.8, Weight::Plain)],
+                    lines: vec![
+                        line(&format!("{number} {name}"), 1.0, Weight::Bold),
+                        line(tail, 0.8, Weight::Plain),
+                    ],
                     told: told.clone(),
                 });
                 let row = format!("{number} {name}, {tail}");
@@ -258,7 +272,13 @@ impl Label {
         let mut top = -height / 2.0;
         for l in &self.setting.lines {
             let foot = (top + RISE * l.factor) * self.size;
-            group = group.add(lettering::text(&l.text, (0.0, foot), l.factor * self.size, l.weight, Anchor::Middle));
+            group = group.add(lettering::text(
+                &l.text,
+                (0.0, foot),
+                l.factor * self.size,
+                l.weight,
+                Anchor::Middle,
+            ));
             top += l.factor * LEADING;
         }
         group

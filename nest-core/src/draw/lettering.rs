@@ -1,26 +1,27 @@
 //! Words on the drawing: how wide they run, where to break them, and as SVG text.
 
-use svg::node::element::Text;
+use svg::node::Node;
+use svg::node::element::Element;
 
 use super::ink::{INK, mm};
 
 /// Advance widths of the characters from space to `~`, in thousandths of the size, of DejaVu Sans: the widest of the
 /// sans serif faces in common use, read from version 2.37 of the font. In any other face words come out narrower.
 const PLAIN: [u16; 95] = [
-    318, 401, 460, 838, 637, 951, 780, 275, 391, 391, 500, 838, 318, 361, 318, 337, 637, 637, 637, 637, 637, 637,
-    637, 637, 637, 637, 337, 337, 838, 838, 838, 531, 1000, 685, 687, 699, 771, 632, 576, 775, 752, 295, 295, 656,
-    558, 863, 749, 788, 604, 788, 695, 635, 611, 732, 685, 989, 686, 611, 686, 391, 337, 391, 838, 500, 500, 613,
-    635, 550, 635, 616, 353, 635, 634, 278, 278, 580, 278, 975, 634, 612, 635, 635, 412, 521, 393, 634, 592, 818,
-    592, 592, 525, 637, 337, 637, 838,
+    318, 401, 460, 838, 637, 951, 780, 275, 391, 391, 500, 838, 318, 361, 318, 337, 637, 637, 637, 637, 637,
+    637, 637, 637, 637, 637, 337, 337, 838, 838, 838, 531, 1000, 685, 687, 699, 771, 632, 576, 775, 752, 295,
+    295, 656, 558, 863, 749, 788, 604, 788, 695, 635, 611, 732, 685, 989, 686, 611, 686, 391, 337, 391, 838,
+    500, 500, 613, 635, 550, 635, 616, 353, 635, 634, 278, 278, 580, 278, 975, 634, 612, 635, 635, 412, 521,
+    393, 634, 592, 818, 592, 592, 525, 637, 337, 637, 838,
 ];
 
 /// The same of the bold face.
 const BOLD: [u16; 95] = [
-    349, 457, 521, 838, 696, 1002, 873, 307, 458, 458, 523, 838, 380, 416, 380, 366, 696, 696, 696, 696, 696, 696,
-    696, 696, 696, 696, 400, 400, 838, 838, 838, 581, 1000, 774, 763, 734, 831, 684, 684, 821, 837, 373, 373, 775,
-    638, 996, 837, 851, 733, 851, 771, 721, 683, 813, 774, 1104, 771, 725, 726, 458, 366, 458, 838, 500, 500, 675,
-    716, 593, 716, 679, 436, 716, 712, 343, 343, 666, 343, 1042, 712, 688, 716, 716, 494, 596, 479, 712, 652, 924,
-    646, 652, 583, 712, 366, 712, 838,
+    349, 457, 521, 838, 696, 1002, 873, 307, 458, 458, 523, 838, 380, 416, 380, 366, 696, 696, 696, 696, 696,
+    696, 696, 696, 696, 696, 400, 400, 838, 838, 838, 581, 1000, 774, 763, 734, 831, 684, 684, 821, 837, 373,
+    373, 775, 638, 996, 837, 851, 733, 851, 771, 721, 683, 813, 774, 1104, 771, 725, 726, 458, 366, 458, 838,
+    500, 500, 675, 716, 593, 716, 679, 436, 716, 712, 343, 343, 666, 343, 1042, 712, 688, 716, 716, 494, 596,
+    479, 712, 652, 924, 646, 652, 583, 712, 366, 712, 838,
 ];
 
 /// From the line's foot to the top of capitals and figures, as a part of the size: 0.73 in DejaVu Sans.
@@ -130,20 +131,31 @@ fn filled(words: &[&str], measure: f64) -> Option<Vec<String>> {
 }
 
 /// A text with its foot at a point of the page.
-pub(super) fn text(content: &str, (x, y): (f64, f64), size: f64, weight: Weight, anchor: Anchor) -> Text {
-    let mut element = Text::new(clean(content))
-        .set("x", mm(x))
-        .set("y", mm(y))
-        .set("font-size", mm(size))
-        .set("fill", INK);
+pub(super) fn text(content: &str, (x, y): (f64, f64), size: f64, weight: Weight, anchor: Anchor) -> Element {
+    let mut element = told("text", content);
+    element.assign("x", mm(x));
+    element.assign("y", mm(y));
+    element.assign("font-size", mm(size));
+    element.assign("fill", INK);
     if weight == Weight::Bold {
-        element = element.set("font-weight", "bold");
+        element.assign("font-weight", "bold");
     }
     match anchor {
-        Anchor::Start => element,
-        Anchor::Middle => element.set("text-anchor", "middle"),
-        Anchor::End => element.set("text-anchor", "end"),
+        Anchor::Start => {}
+        Anchor::Middle => element.assign("text-anchor", "middle"),
+        Anchor::End => element.assign("text-anchor", "end"),
     }
+    element
+}
+
+/// An element that holds words and nothing else.
+///
+/// The plain [`Element`] is written on one line; the writer's own elements for text put line breaks around the words,
+/// which some readers show as spaces.
+pub(super) fn told(name: &str, content: &str) -> Element {
+    let mut element = Element::new(name);
+    element.append(svg::node::Text::new(clean(content)));
+    element
 }
 
 #[cfg(test)]

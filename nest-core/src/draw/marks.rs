@@ -101,7 +101,8 @@ impl Marks {
 /// from it, the longest stretch along the grain that does: only its direction says how to lay the piece.
 fn inside(outline: &Polygon, grainline: (Point, Point)) -> (Point, Point) {
     let (bottom, top) = grainline;
-    let step = |k: i64| Point::new(bottom.x + (top.x - bottom.x) * k / 16, bottom.y + (top.y - bottom.y) * k / 16);
+    let step =
+        |k: i64| Point::new(bottom.x + (top.x - bottom.x) * k / 16, bottom.y + (top.y - bottom.y) * k / 16);
     if (0..=16).all(|k| locate(outline.points(), step(k)) != PointLocation::Outside) {
         return grainline;
     }

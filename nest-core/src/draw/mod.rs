@@ -31,7 +31,7 @@ mod samples;
 mod tests;
 
 use svg::Document;
-use svg::node::element::{Description, Group, Rectangle, Title};
+use svg::node::element::{Group, Rectangle};
 
 use crate::job::Job;
 use crate::marker::Marker;
@@ -74,7 +74,7 @@ pub fn draw(job: &Job, marker: &Marker, caption: &Caption) -> String {
     let blocks = sheet.put_below_lay(blocks);
 
     let spread = marker.spread.sections[0].family.title();
-    let name = lettering::clean(&format!("{}: {}, {spread}", job.name, marker.cloth));
+    let name = format!("{}: {}, {spread}", job.name, marker.cloth);
     let told = format!("{} pieces laid at true size; one unit is one millimetre.", marker.placements.len());
 
     let mut document = Document::new()
@@ -83,10 +83,15 @@ pub fn draw(job: &Job, marker: &Marker, caption: &Caption) -> String {
         .set("viewBox", format!("0 0 {} {}", mm(sheet.width()), mm(sheet.height())))
         .set("font-family", ink::FONTS)
         .set("role", "img")
-        .add(Title::new(name))
-        .add(Description::new().add(svg::node::Text::new(told)))
+        .add(lettering::told("title", &name))
+        .add(lettering::told("desc", &told))
         .add(ink::definitions(&sheet, marker))
-        .add(Rectangle::new().set("width", mm(sheet.width())).set("height", mm(sheet.height())).set("fill", "#ffffff"))
+        .add(
+            Rectangle::new()
+                .set("width", mm(sheet.width()))
+                .set("height", mm(sheet.height()))
+                .set("fill", "#ffffff"),
+        )
         .add(title.drawn)
         .add(cloth::cloth(&sheet, job, marker))
         .add(ruler::rulers(&sheet, job.unit));

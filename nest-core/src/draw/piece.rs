@@ -2,11 +2,11 @@
 
 use std::collections::BTreeMap;
 
-use svg::node::element::{Circle, Group, Path, Title, Use};
+use svg::node::element::{Circle, Group, Path, Use};
 
 use super::ink::{self, INK, mm};
 use super::label::{Label, Words, label};
-use super::lettering::clean;
+use super::lettering::{self, clean};
 use super::marks::{Marks, on_page};
 use super::sheet::Sheet;
 use super::way::{Way, face_down};
@@ -51,8 +51,12 @@ impl<'a> Pieces<'a> {
             let marks = Marks::new(shape, placement.form, placement.pose, nap, sheet.text());
             let ring: Vec<(f64, f64)> =
                 outline.shifted(-placement.position).points().iter().map(|&p| on_page(p)).collect();
-            let words =
-                Words { number: number.to_string(), name: clean(&piece.name), size: clean(size), way: told(placement) };
+            let words = Words {
+                number: number.to_string(),
+                name: clean(&piece.name),
+                size: clean(size),
+                way: told(placement),
+            };
             let label = label(&words, &ring, &marks.in_the_way(), sheet.text());
             Dressed { marks, label }
         });
@@ -61,7 +65,7 @@ impl<'a> Pieces<'a> {
             0 => String::new(),
             degrees => format!(", turned by {degrees} degrees"),
         };
-        let title = clean(&format!("{number} {}, {size}: {}{turned}", piece.name, told(placement)));
+        let title = format!("{number} {}, {size}: {}{turned}", piece.name, told(placement));
         let path = format!("outline-{}", n + 1);
         let again = || Use::new().set("href", format!("#{path}"));
         let pen = sheet.pen();
@@ -71,7 +75,7 @@ impl<'a> Pieces<'a> {
             .set("id", format!("piece-{}", n + 1))
             .set("data-piece", clean(&piece.id))
             .set("data-size", clean(size))
-            .add(Title::new(title))
+            .add(lettering::told("title", &title))
             .add(again().set("fill", way.tint()).set("stroke", "none"));
         if face_down(placement) {
             group = group.add(again().set("fill", format!("url(#{})", ink::FACE_DOWN)).set("stroke", "none"));
@@ -92,7 +96,9 @@ impl<'a> Pieces<'a> {
             .set("id", path.as_str())
             .set("d", ink::ring(sheet, &outline))
             .set("vector-effect", "non-scaling-stroke");
-        group = group.add(Group::new().set("fill", "none").set("stroke", INK).set("stroke-width", mm(pen)).add(outline));
+        group = group.add(
+            Group::new().set("fill", "none").set("stroke", INK).set("stroke-width", mm(pen)).add(outline),
+        );
 
         let origin = sheet.at_mm(placement.position);
         group = group.add(marks(sheet, &dressed.marks, origin));
@@ -125,7 +131,8 @@ fn marks(sheet: &Sheet, marks: &Marks, origin: (f64, f64)) -> Group {
         group = group.add(thin(line));
     }
     if let Some((from, to)) = marks.crease {
-        group = group.add(thin(&[from, to]).set("stroke-dasharray", ink::dashes(sheet, &[9.0, 3.0, 1.5, 3.0])));
+        group =
+            group.add(thin(&[from, to]).set("stroke-dasharray", ink::dashes(sheet, &[9.0, 3.0, 1.5, 3.0])));
     }
     for &(from, to) in &marks.notches {
         group = group.add(thin(&[from, to]).set("stroke-width", mm(sheet.pen() * 1.6)));
@@ -148,14 +155,14 @@ fn marks(sheet: &Sheet, marks: &Marks, origin: (f64, f64)) -> Group {
 
     let (bottom, top) = marks.grainline;
     group = group.add(thin(&[bottom, top]));
-    group = group.add(ink::arrowhead(at(bottom), at(top), text * 0.55));
+    group = group.add(ink::arrowhead(at(bottom), at(top), text * 0.55, 0.25));
     if marks.both_heads {
-        group = group.add(ink::arrowhead(at(top), at(bottom), text * 0.55));
+        group = group.add(ink::arrowhead(at(top), at(bottom), text * 0.55, 0.25));
     }
     if let Some(bracket) = marks.bracket {
         group = group.add(thin(&bracket));
-        group = group.add(ink::arrowhead(at(bracket[1]), at(bracket[0]), text * 0.4));
-        group = group.add(ink::arrowhead(at(bracket[2]), at(bracket[3]), text * 0.4));
+        group = group.add(ink::arrowhead(at(bracket[1]), at(bracket[0]), text * 0.35, 0.7));
+        group = group.add(ink::arrowhead(at(bracket[2]), at(bracket[3]), text * 0.35, 0.7));
     }
     group
 }

@@ -71,7 +71,10 @@ pub(super) fn largest_box(
         }
     }
     while let Some(square) = open.pop() {
-        if square.promise() <= best.scale * (1.0 + PRECISION) || best.scale >= enough || looked_at > MOST_SQUARES {
+        if square.promise() <= best.scale * (1.0 + PRECISION)
+            || best.scale >= enough
+            || looked_at > MOST_SQUARES
+        {
             break;
         }
         let half = square.half / 2.0;
@@ -169,9 +172,8 @@ fn maximum_norm_distance(from: (f64, f64), (a, b): Stretch) -> f64 {
 
 fn bounds(ring: &[(f64, f64)]) -> ((f64, f64), (f64, f64)) {
     let start = ((f64::INFINITY, f64::INFINITY), (f64::NEG_INFINITY, f64::NEG_INFINITY));
-    ring.iter().fold(start, |(low, high), p| {
-        ((low.0.min(p.0), low.1.min(p.1)), (high.0.max(p.0), high.1.max(p.1)))
-    })
+    ring.iter()
+        .fold(start, |(low, high), p| ((low.0.min(p.0), low.1.min(p.1)), (high.0.max(p.0), high.1.max(p.1))))
 }
 
 #[cfg(test)]

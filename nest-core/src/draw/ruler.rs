@@ -76,7 +76,11 @@ pub(super) fn rulers(sheet: &Sheet, unit: Unit) -> Group {
 
 /// Spacing and height of the marks, from small to numbered: the two smaller kinds at the size of a tape's own.
 fn marks(scale: &Scale, text: f64) -> [(f64, f64); 3] {
-    [(scale.small, 3.0f64.min(text * 0.2)), (scale.middle, 5.0f64.min(text * 0.35)), (scale.numbered, text * 0.5)]
+    [
+        (scale.small, 3.0f64.min(text * 0.2)),
+        (scale.middle, 5.0f64.min(text * 0.35)),
+        (scale.numbered, text * 0.5),
+    ]
 }
 
 /// All marks of one kind as one path.

@@ -37,8 +37,7 @@ impl Sheet {
         let (length, width) = (lay_length as f64 / GRID_PER_MM as f64, lay_width as f64 / GRID_PER_MM as f64);
         let text = (length / 90.0).max(width / 45.0).min(width / 4.0).max(3.0);
         let left = (5.5 * text).ceil() as i64 * GRID_PER_MM;
-        let mut sheet =
-            Sheet { text, lay_length, lay_width, left, top: 0, width: 0.0, height: 0.0 };
+        let mut sheet = Sheet { text, lay_length, lay_width, left, top: 0, width: 0.0, height: 0.0 };
         sheet.width = sheet.lay_right() + 9.5 * text;
         sheet
     }

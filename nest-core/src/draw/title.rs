@@ -3,7 +3,6 @@
 use svg::node::element::Group;
 
 use super::Caption;
-use super::ink::GREY;
 use super::lettering::{self, Anchor, Weight, width};
 use super::sheet::{Block, Sheet};
 use crate::job::Job;
@@ -39,11 +38,16 @@ pub(super) fn title(sheet: &Sheet, job: &Job, marker: &Marker, caption: &Caption
         if value.is_empty() {
             continue;
         }
-        group = group.add(
-            lettering::text(label, (x, foot), 0.8 * text, Weight::Plain, Anchor::Start).set("fill", GREY),
-        );
-        group = group.add(lettering::text(value, (x, foot + 1.5 * text), 1.4 * text, Weight::Bold, Anchor::Start));
-        x += (0.8 * text * width(label, Weight::Plain)).max(1.4 * text * width(value, Weight::Bold)) + 1.8 * text;
+        group = group.add(lettering::text(label, (x, foot), 0.8 * text, Weight::Plain, Anchor::Start));
+        group = group.add(lettering::text(
+            value,
+            (x, foot + 1.5 * text),
+            1.4 * text,
+            Weight::Bold,
+            Anchor::Start,
+        ));
+        x += (0.8 * text * width(label, Weight::Plain)).max(1.4 * text * width(value, Weight::Bold))
+            + 1.8 * text;
         right = right.max(x - left);
     }
     Block { drawn: group, width: right, height: foot + 1.9 * text }
@@ -75,7 +79,8 @@ fn set(sentence: &str, most: f64) -> Vec<String> {
     let mut lines = vec![String::new()];
     for word in sentence.split_whitespace() {
         let last = lines.len() - 1;
-        let longer = if lines[last].is_empty() { word.to_string() } else { format!("{} {word}", lines[last]) };
+        let longer =
+            if lines[last].is_empty() { word.to_string() } else { format!("{} {word}", lines[last]) };
         if lines[last].is_empty() || width(&longer, Weight::Plain) <= most {
             lines[last] = longer;
         } else {
