@@ -27,6 +27,7 @@ const RISE: f64 = 0.95;
 pub(super) struct Words {
     pub(super) number: String,
     pub(super) name: String,
+    /// Empty where there is one size without a name.
     pub(super) size: String,
     pub(super) way: String,
 }
@@ -165,10 +166,14 @@ fn settings(words: &Words) -> Vec<Setting> {
     const SIZE: f64 = 0.6;
     const WAY: f64 = 0.3;
     let (number, name, size) = (words.number.as_str(), words.name.as_str(), words.size.as_str());
-    let tails = [
-        (format!("{size}, {}", words.way), vec![(SIZE, 0.8), (WAY, 0.8)]),
-        (size.to_string(), vec![(SIZE, 0.8)]),
-    ];
+    let mut tails = Vec::new();
+    if size.is_empty() {
+        tails.push((words.way.clone(), vec![(WAY, 0.8)]));
+        tails.push((String::new(), vec![]));
+    } else {
+        tails.push((format!("{size}, {}", words.way), vec![(SIZE, 0.8), (WAY, 0.8)]));
+        tails.push((size.to_string(), vec![(SIZE, 0.8)]));
+    }
     let mut settings = Vec::new();
     for lines in 1..=3 {
         let Some(broken) = lettering::broken(name, lines) else { break };
@@ -176,7 +181,9 @@ fn settings(words: &Words) -> Vec<Setting> {
             for factor in [1.6, 2.6] {
                 let mut set = vec![line(number, factor, Weight::Bold)];
                 set.extend(broken.iter().map(|l| line(l, 1.0, Weight::Plain)));
-                set.push(line(tail, 0.8, Weight::Plain));
+                if !tail.is_empty() {
+                    set.push(line(tail, 0.8, Weight::Plain));
+                }
                 let mut told = vec![(NUMBER, factor), (NAME, 1.0)];
                 told.extend(tail_told);
                 settings.push(Setting { lines: set, told });
@@ -184,27 +191,27 @@ fn settings(words: &Words) -> Vec<Setting> {
             if lines == 1 {
                 let told: Vec<(f64, f64)> =
                     [(NUMBER, 1.0), (NAME, 1.0)].into_iter().chain(tail_told.clone()).collect();
-                settings.push(Setting {
-                    lines: vec![
-                        line(&format!("{number} {name}"), 1.0, Weight::Bold),
-                        line(tail, 0.8, Weight::Plain),
-                    ],
-                    told: told.clone(),
-                });
-                let row = format!("{number} {name}, {tail}");
+                let named = format!("{number} {name}");
+                let row = if tail.is_empty() { named.clone() } else { format!("{named}, {tail}") };
+                if !tail.is_empty() {
+                    let set = vec![line(&named, 1.0, Weight::Bold), line(tail, 0.8, Weight::Plain)];
+                    settings.push(Setting { lines: set, told: told.clone() });
+                }
                 let told = told.into_iter().map(|(importance, _)| (importance, 1.0)).collect();
                 settings.push(Setting { lines: vec![line(&row, 1.0, Weight::Bold)], told });
             }
         }
     }
-    settings.push(Setting {
-        lines: vec![line(number, 1.0, Weight::Bold), line(size, 0.6, Weight::Plain)],
-        told: vec![(NUMBER, 1.0), (SIZE, 0.6)],
-    });
-    settings.push(Setting {
-        lines: vec![line(&format!("{number} {size}"), 1.0, Weight::Bold)],
-        told: vec![(NUMBER, 1.0), (SIZE, 1.0)],
-    });
+    if !size.is_empty() {
+        settings.push(Setting {
+            lines: vec![line(number, 1.0, Weight::Bold), line(size, 0.6, Weight::Plain)],
+            told: vec![(NUMBER, 1.0), (SIZE, 0.6)],
+        });
+        settings.push(Setting {
+            lines: vec![line(&format!("{number} {size}"), 1.0, Weight::Bold)],
+            told: vec![(NUMBER, 1.0), (SIZE, 1.0)],
+        });
+    }
     settings.push(Setting { lines: vec![line(number, 1.0, Weight::Bold)], told: vec![(NUMBER, 1.0)] });
     settings
 }

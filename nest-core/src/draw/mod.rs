@@ -33,6 +33,7 @@ mod tests;
 use svg::Document;
 use svg::node::element::{Group, Rectangle};
 
+use crate::check::Checked;
 use crate::job::Job;
 use crate::marker::Marker;
 use ink::mm;
@@ -53,17 +54,21 @@ pub struct Caption {
     pub notes: Vec<String>,
 }
 
-/// Draws `marker`, one of `job`'s, at true size: a whole SVG document.
+/// Draws a marker that has passed `job`'s check, at true size: a whole SVG document.
 ///
 /// # Frame and units
 /// See the [module](self). The same marker and caption give the same bytes.
 ///
 /// # Panics
-/// When the marker names a piece, a size or a section that is not there: it has not passed the check.
+/// When the marker was checked against another job and names a piece or a size that this one does not have.
 ///
 /// # Complexity
 /// Dominated by finding room for the words: for each different piece O(n) for some thousand places, n its vertices.
-pub fn draw(job: &Job, marker: &Marker, caption: &Caption) -> String {
+pub fn draw(job: &Job, checked: &Checked, caption: &Caption) -> String {
+    drawing(job, checked.marker(), caption)
+}
+
+fn drawing(job: &Job, marker: &Marker, caption: &Caption) -> String {
     let mut sheet = Sheet::new(&marker.spread);
     let title = title::title(&sheet, job, marker, caption);
     sheet.put_lay_below(&title);

@@ -12,7 +12,7 @@ use super::sheet::Sheet;
 use super::way::{Way, face_down};
 use crate::cloth::Nap;
 use crate::geometry::Pose;
-use crate::job::Job;
+use crate::job::{Job, ONE_SIZE};
 use crate::marker::{Form, Placement};
 use crate::spread::Plies;
 
@@ -44,7 +44,7 @@ impl<'a> Pieces<'a> {
         let outline = placement.outline(shape);
         let way = Way::of(placement);
         let number = placement.piece + 1;
-        let (sheet, nap) = (self.sheet, self.nap);
+        let (sheet, job, nap) = (self.sheet, self.job, self.nap);
 
         let key = (placement.piece, placement.size, placement.form, placement.pose, placement.plies);
         let dressed = self.alike.entry(key).or_insert_with(|| {
@@ -54,7 +54,7 @@ impl<'a> Pieces<'a> {
             let words = Words {
                 number: number.to_string(),
                 name: clean(&piece.name),
-                size: clean(size),
+                size: clean(shown_size(job, placement.size)),
                 way: told(placement),
             };
             let label = label(&words, &ring, &marks.in_the_way(), sheet.text());
@@ -65,7 +65,11 @@ impl<'a> Pieces<'a> {
             0 => String::new(),
             degrees => format!(", turned by {degrees} degrees"),
         };
-        let title = format!("{number} {}, {size}: {}{turned}", piece.name, told(placement));
+        let of_size = match shown_size(job, placement.size) {
+            "" => String::new(),
+            size => format!(", {size}"),
+        };
+        let title = format!("{number} {}{of_size}: {}{turned}", piece.name, told(placement));
         let path = format!("outline-{}", n + 1);
         let again = || Use::new().set("href", format!("#{path}"));
         let pen = sheet.pen();
@@ -107,6 +111,12 @@ impl<'a> Pieces<'a> {
             None => group,
         }
     }
+}
+
+/// A size as the drawing shows it: not at all where the job has a single one and gives it no name.
+pub(super) fn shown_size(job: &Job, size: usize) -> &str {
+    let nameless = job.style.sizes.len() == 1 && job.style.sizes[size] == ONE_SIZE;
+    if nameless { "" } else { &job.style.sizes[size] }
 }
 
 /// How it is cut, and on which face it lies where that is not the usual one.

@@ -221,32 +221,30 @@ fn band(low: f64, high: f64, plies: Plies, low_edge: BandEdge, high_edge: BandEd
     Band { low: grid(low), high: grid(high), plies, low_edge, high_edge }
 }
 
-/// The bands of a kind of spread over a cloth of a width in millimetres with 10 mm of selvage at each edge, and the width
+/// The bands of a kind of spread over a cloth of a width `w` with a selvage `s` at each edge, in millimetres, and the width
 /// on the table.
-fn bands(family: Family, w: f64) -> (Vec<Band>, f64) {
+fn bands(family: Family, w: f64, s: f64) -> (Vec<Band>, f64) {
     use BandEdge::{Fold, NextBand, Selvage};
     use Plies::{One, Two};
     match family {
-        Family::Single => (vec![band(10.0, w - 10.0, One, Selvage, Selvage)], w),
-        Family::LengthwiseFold => (vec![band(0.0, w / 2.0 - 10.0, Two, Fold, Selvage)], w / 2.0),
+        Family::Single => (vec![band(s, w - s, One, Selvage, Selvage)], w),
+        Family::LengthwiseFold => (vec![band(0.0, w / 2.0 - s, Two, Fold, Selvage)], w / 2.0),
         Family::OffCentreFold => {
             let d = w * 0.3;
-            let single = band(d, w - d - 10.0, One, NextBand, Selvage);
-            (vec![band(0.0, d - 10.0, Two, Fold, NextBand), single], w - d)
+            let single = band(d, w - d - s, One, NextBand, Selvage);
+            (vec![band(0.0, d - s, Two, Fold, NextBand), single], w - d)
         }
         Family::TwoFolds => {
             let (d1, d2) = (w * 0.25, w * 0.15);
             let top = w - d1 - d2;
             let bands = vec![
-                band(0.0, d1 - 10.0, Two, Fold, NextBand),
+                band(0.0, d1 - s, Two, Fold, NextBand),
                 band(d1, top - d2, One, NextBand, NextBand),
-                band(top - d2 + 10.0, top, Two, NextBand, Fold),
+                band(top - d2 + s, top, Two, NextBand, Fold),
             ];
             (bands, top)
         }
-        Family::CrosswiseFold | Family::TurnedDouble => {
-            (vec![band(10.0, w - 10.0, Two, Selvage, Selvage)], w)
-        }
+        Family::CrosswiseFold | Family::TurnedDouble => (vec![band(s, w - s, Two, Selvage, Selvage)], w),
         Family::Tubular => (vec![band(0.0, w, Two, Fold, Fold)], w),
     }
 }
@@ -256,8 +254,12 @@ fn bands(family: Family, w: f64) -> (Vec<Band>, f64) {
 /// A piece with a fold edge goes on a low fold where the column begins at one, and is opened out elsewhere; every other
 /// whole piece is mirrored each second time. Columns are as wide as their widest piece, so nothing overlaps.
 pub(super) fn lay(job: &Job, family: Family, wanted: &[(usize, usize)]) -> Marker {
-    let width = job.cloths[0].width.mm();
-    let (bands, on_table) = bands(family, width);
+    lay_on(job, &job.cloths[0], family, wanted)
+}
+
+/// The same on a cloth of the job's.
+pub(super) fn lay_on(job: &Job, cloth: &Cloth, family: Family, wanted: &[(usize, usize)]) -> Marker {
+    let (bands, on_table) = bands(family, cloth.lay_width().mm(), cloth.selvage.mm());
     let mut placements = Vec::new();
     let mut next = vec![(0i64, 0i64, 0i64); bands.len()];
     for (b, band) in bands.iter().enumerate() {
@@ -283,7 +285,7 @@ pub(super) fn lay(job: &Job, family: Family, wanted: &[(usize, usize)]) -> Marke
                 Some(_) if starts(y) => Form::OnFold,
                 Some(_) => Form::OpenedOut,
             };
-            let turn = if job.cloths[0].nap == Nap::None && i % 3 == 2 { Turn::Half } else { Turn::None };
+            let turn = if cloth.nap == Nap::None && i % 3 == 2 { Turn::Half } else { Turn::None };
             let pose_at = |y: i64| match form_at(y) {
                 // The half lies above the fold, whichever end leads.
                 Form::OnFold => Pose { mirrored: turn == Turn::Half, turn },
@@ -326,7 +328,7 @@ pub(super) fn lay(job: &Job, family: Family, wanted: &[(usize, usize)]) -> Marke
         length: Length::from_grid(length),
         fold_at_start: family == Family::CrosswiseFold,
     };
-    Marker { cloth: "self".to_string(), spread: Spread { sections: vec![section] }, placements }
+    Marker { cloth: cloth.kind.clone(), spread: Spread { sections: vec![section] }, placements }
 }
 
 /// One garment: every sample piece in size M.

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use svg::node::element::Group;
 
 use super::lettering::{self, Anchor, Weight, width};
+use super::piece::shown_size;
 use super::sheet::{Block, Sheet};
 use crate::job::Job;
 use crate::marker::Marker;
@@ -22,7 +23,11 @@ pub(super) fn tally(sheet: &Sheet, job: &Job, marker: &Marker) -> Block {
     let columns = (((sheet.width() - 2.0 * sheet.margin()) / column) as usize).clamp(1, rows.len().max(1));
     let deep = rows.len().div_ceil(columns);
     let mut group = Group::new().set("id", "tally");
-    let heading = "Pieces: number, name, how many are cut in each size";
+    let heading = if job.style.sizes.len() > 1 {
+        "Pieces: number, name, how many are cut in each size"
+    } else {
+        "Pieces: number, name, how many are cut"
+    };
     group = group.add(lettering::text(heading, (0.0, size), size, Weight::Bold, Anchor::Start));
     for (i, row) in rows.iter().enumerate() {
         let x = (i / deep) as f64 * column;
@@ -59,9 +64,9 @@ fn rows(job: &Job, marker: &Marker) -> Vec<Row> {
             name: lettering::shortened(&job.style.pieces[piece].name, Weight::Plain, 22.0),
             counts: sizes
                 .into_iter()
-                .map(|(size, copies)| {
-                    let size = lettering::shortened(&job.style.sizes[size], Weight::Plain, 6.0);
-                    format!("{size}: {copies}")
+                .map(|(size, copies)| match shown_size(job, size) {
+                    "" => copies.to_string(),
+                    size => format!("{}: {copies}", lettering::shortened(size, Weight::Plain, 6.0)),
                 })
                 .collect::<Vec<_>>()
                 .join("   "),

@@ -6,8 +6,8 @@ use roxmltree::{Document, Node};
 
 use super::lettering::{Weight, width};
 use super::samples::{self, BACK, BAND, FACING, FRONT, LOOP, POCKET, STAND, WELT, YOKE, job, lay};
-use super::{Caption, draw};
-use crate::cloth::Nap;
+use super::{Caption, drawing};
+use crate::cloth::{ClothForm, Nap};
 use crate::geometry::{Point, PointLocation, Polygon, Turn, locate};
 use crate::job::Job;
 use crate::length::Unit;
@@ -47,12 +47,38 @@ fn lays() -> Vec<(String, Job, Marker)> {
         let marker = lay(&job, family, &wanted);
         lays.push((name.to_string(), job, marker));
     }
+    for (name, text) in SAMPLE_JOBS {
+        let job = Job::read(text).unwrap();
+        for cloth in &job.cloths {
+            let families: &[Family] = match cloth.form {
+                ClothForm::Flat => &[Family::Single, Family::LengthwiseFold, Family::TwoFolds],
+                ClothForm::Tube => &[Family::Tubular],
+            };
+            let wanted: Vec<(usize, usize)> =
+                job.wants(&cloth.kind).iter().map(|want| (want.piece, want.size)).collect();
+            for &family in families {
+                let marker = samples::lay_on(&job, cloth, family, &wanted);
+                lays.push((format!("{name} {} {family:?}", cloth.kind), job.clone(), marker));
+            }
+        }
+    }
     lays
 }
 
+const SAMPLE_JOBS: [(&str, &str); 8] = [
+    ("work-shirt", include_str!("../../../fixtures/work-shirt/job.json")),
+    ("tapered-trousers", include_str!("../../../fixtures/tapered-trousers/job.json")),
+    ("corduroy-jacket", include_str!("../../../fixtures/corduroy-jacket/job.json")),
+    ("tubular-tee", include_str!("../../../fixtures/tubular-tee/job.json")),
+    ("tiered-skirt", include_str!("../../../fixtures/tiered-skirt/job.json")),
+    ("apron-dress-run", include_str!("../../../fixtures/apron-dress-run/job.json")),
+    ("bias-slip", include_str!("../../../fixtures/bias-slip/job.json")),
+    ("half-circle-skirt", include_str!("../../../fixtures/half-circle-skirt/job.json")),
+];
+
 /// Draws a lay; and keeps the drawing to be looked at where `NEST_DRAWINGS` names a folder, which ordinary runs do not.
 fn drawn(name: &str, job: &Job, marker: &Marker) -> String {
-    let drawing = draw(job, marker, &caption());
+    let drawing = drawing(job, marker, &caption());
     if let Ok(folder) = std::env::var("NEST_DRAWINGS") {
         std::fs::write(format!("{folder}/{name}.svg"), &drawing).unwrap();
     }
@@ -288,7 +314,8 @@ fn the_key_tells_what_is_there_and_nothing_else() {
         assert_eq!(tells("opened out"), any(|p| p.form == Form::OpenedOut), "{name}");
         assert_eq!(tells("doubled outline"), any(|p| p.plies == Plies::Two), "{name}");
         assert_eq!(tells("strokes"), any(|p| p.form != Form::OpenedOut && p.pose.mirrored), "{name}");
-        assert_eq!(tells("grainline: all heads"), job.cloths[0].nap == Nap::OneWay, "{name}");
+        let nap = job.cloths.iter().find(|c| c.kind == marker.cloth).unwrap().nap;
+        assert_eq!(tells("grainline: all heads"), nap == Nap::OneWay, "{name}");
         assert_eq!(tells("where two plies end"), marker.spread.sections[0].bands.len() > 1, "{name}");
     }
 }
@@ -349,7 +376,7 @@ fn hostile_names_are_only_words() {
 fn the_same_marker_gives_the_same_bytes() {
     let job = job(1400.0, Nap::None);
     let marker = lay(&job, Family::TwoFolds, &samples::one_garment());
-    assert_eq!(draw(&job, &marker, &caption()), draw(&job, &marker, &caption()));
+    assert_eq!(drawing(&job, &marker, &caption()), drawing(&job, &marker, &caption()));
 }
 
 /// Shows change, not truth: the facts are asserted above.

@@ -16,6 +16,9 @@ pub use file::JobFile;
 pub use problem::{Measure, Problem, ProblemKind, Spot};
 pub use read::{ReadError, SyntaxError};
 
+/// What the single size of a job that names no sizes is called.
+pub const ONE_SIZE: &str = "one";
+
 /// Everything that is asked: the pieces, the garments wanted, and the cloth.
 ///
 /// # Validity

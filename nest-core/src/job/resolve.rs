@@ -60,7 +60,7 @@ fn unit(name: FileUnit) -> Unit {
 
 fn sizes(file: &JobFile, faults: &mut Faults) -> Names {
     let Some(list) = &file.sizes else {
-        return Names::of(["one"]);
+        return Names::of([super::ONE_SIZE]);
     };
     if !faults.holds_some("sizes", list.len(), MAX_SIZES, "sizes", true) {
         return Names::default();
