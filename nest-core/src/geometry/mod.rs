@@ -3,6 +3,8 @@
 pub mod clipper;
 mod flatten;
 mod geo_types;
+mod convex;
+mod no_fit;
 mod point;
 mod polygon;
 mod pose;
@@ -10,6 +12,8 @@ mod predicates;
 
 pub(crate) use flatten::{FlattenLimits, PathFault, flatten_path};
 pub(crate) use kurbo::Point as DrawnPoint;
+pub use convex::ConvexParts;
+pub use no_fit::NoFit;
 pub use point::{Bounds, Point};
 pub use polygon::{Polygon, PolygonFault};
 pub use pose::{Pose, Turn};

@@ -1,0 +1,280 @@
+//! [`Floor`]: placements that may overlap, at a fixed length, and what one more position would cost.
+
+use super::boxes::Boxes;
+use super::measure::{Depth, Glance, LEAST_DEPTH};
+use super::task::{Anchor, Choice, Depths, Lay, Spot, Task};
+use crate::geometry::Point;
+
+/// Placements in a lay of given length and fold depths, overlaps allowed.
+///
+/// Boxes are kept a field at a time, padded to eight, for the scan that finds whom a position would touch.
+#[derive(Clone, Debug)]
+pub(crate) struct Floor<'a> {
+    pub(crate) task: &'a Task,
+    pub(crate) length: i64,
+    pub(crate) depths: Depths,
+    pub(crate) ways: Vec<u8>,
+    pub(crate) spots: Vec<Spot>,
+    boxes: Boxes,
+    /// Weight of each pair, symmetric, row by row.
+    pub(crate) weights: Vec<f32>,
+    /// Depth of each pair times its size factor, symmetric, row by row: unweighted.
+    depth: Vec<f32>,
+}
+
+/// Buffers of an evaluation, kept to spare allocations, and the count of work done.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Scratch {
+    hits: Vec<Hit>,
+    /// Candidate positions evaluated.
+    pub(crate) evaluations: u64,
+    /// Depths measured: the unit in which work is counted.
+    pub(crate) measures: u64,
+}
+
+#[derive(Clone, Copy, Debug)]
+struct Hit {
+    other: u32,
+    at_least: f32,
+}
+
+impl<'a> Floor<'a> {
+    /// The floor of a lay.
+    pub(crate) fn of(task: &'a Task, lay: &Lay) -> Floor<'a> {
+        let mut floor = Floor {
+            task,
+            length: lay.length,
+            depths: lay.depths,
+            ways: lay.ways.clone(),
+            spots: lay.spots.clone(),
+            boxes: Boxes::default(),
+            weights: Vec::new(),
+            depth: Vec::new(),
+        };
+        floor.refresh();
+        floor
+    }
+
+    /// As a lay, which it is only when nothing overlaps.
+    pub(crate) fn to_lay(&self) -> Lay {
+        Lay { length: self.length, depths: self.depths, ways: self.ways.clone(), spots: self.spots.clone() }
+    }
+
+    /// Takes over other spots, ways, depths and length, with all weights at one.
+    pub(crate) fn reset(&mut self, lay: &Lay) {
+        self.length = lay.length;
+        self.depths = lay.depths;
+        self.ways.clone_from(&lay.ways);
+        self.spots.clone_from(&lay.spots);
+        self.refresh();
+    }
+
+    /// Takes over positions only, keeping weights: for going back to an earlier moment of the same separation.
+    pub(crate) fn restore(&mut self, spots: &[Spot]) {
+        self.spots.clear();
+        self.spots.extend_from_slice(spots);
+        self.rebuild();
+    }
+
+    fn refresh(&mut self) {
+        let n = self.spots.len();
+        self.weights.clear();
+        self.weights.resize(n * n, 1.0);
+        self.rebuild();
+    }
+
+    /// Clamps every spot into the lay and measures every pair anew.
+    pub(crate) fn rebuild(&mut self) {
+        let n = self.spots.len();
+        self.boxes = Boxes::default();
+        self.depth.clear();
+        self.depth.resize(n * n, 0.0);
+        for k in 0..n {
+            let spot = self.spots[k];
+            self.spots[k].at = self.clamp(spot.choice, spot.at);
+            let spot = self.spots[k];
+            self.boxes.set(k, self.box_of(spot.choice, spot.at));
+        }
+        for k in 0..n {
+            self.measure_row(k, k);
+        }
+    }
+
+    /// Cuts the lay to another length; spots past the end are moved in.
+    pub(crate) fn set_length(&mut self, length: i64) {
+        self.length = length;
+        self.rebuild();
+    }
+
+    /// The bands at the present depths.
+    pub(crate) fn band(&self, choice: Choice) -> (i64, i64) {
+        self.task.room.bands(self.depths)[choice.band as usize]
+    }
+
+    /// The least and greatest corner positions of a choice: ((x, y), (x, y)).
+    pub(crate) fn range(&self, choice: Choice) -> (Point, Point) {
+        let outline = self.task.shapes.outline(choice.outline);
+        let (low, high) = self.band(choice);
+        let (mut x1, mut y0, mut y1) =
+            ((self.length - outline.width).max(0), low, (high - outline.height).max(low));
+        match choice.anchor {
+            Anchor::Free => {}
+            Anchor::Low => y1 = low,
+            Anchor::High => {
+                y1 = high - outline.height;
+                y0 = y1;
+            }
+            Anchor::Start => x1 = 0,
+        }
+        (Point::new(0, y0), Point::new(x1, y1))
+    }
+
+    /// Is there room across for this choice?
+    pub(crate) fn fits(&self, choice: Choice) -> bool {
+        let (low, high) = self.band(choice);
+        self.task.shapes.outline(choice.outline).height <= high - low
+    }
+
+    /// The nearest position that a choice may take.
+    pub(crate) fn clamp(&self, choice: Choice, at: Point) -> Point {
+        let (low, high) = self.range(choice);
+        Point::new(at.x.clamp(low.x, high.x), at.y.clamp(low.y, high.y))
+    }
+
+    fn box_of(&self, choice: Choice, at: Point) -> [f32; 4] {
+        self.task.shapes.outline(choice.outline).box_at(at)
+    }
+
+    /// The weighted overlap that spot `k` would have as `choice` at `at`; anything not below `limit` may be cut short.
+    pub(crate) fn cost(&self, k: usize, choice: Choice, at: Point, limit: f32, scratch: &mut Scratch) -> f32 {
+        let shapes = &self.task.shapes;
+        let n = self.spots.len();
+        let weights = &self.weights[k * n..(k + 1) * n];
+        let root = shapes.outline(choice.outline).root;
+        scratch.evaluations += 1;
+        scratch.hits.clear();
+        let mut floor_sum = 0.0f32;
+        let hits = &mut scratch.hits;
+        self.boxes.meeting(self.box_of(choice, at), |j| {
+            if j == k {
+                return;
+            }
+            let other = &self.spots[j];
+            let pair = shapes.pair(other.choice.outline, choice.outline);
+            if let Glance::AtLeast(d) = pair.glance(at - other.at) {
+                let at_least = d * weights[j] * root * shapes.outline(other.choice.outline).root;
+                floor_sum += at_least;
+                hits.push(Hit { other: j as u32, at_least });
+            }
+        });
+        if floor_sum >= limit && !hits.is_empty() {
+            return f32::INFINITY;
+        }
+        let mut sum = 0.0f32;
+        for h in 0..scratch.hits.len() {
+            let Hit { other: j, at_least } = scratch.hits[h];
+            let j = j as usize;
+            scratch.measures += 1;
+            sum += self.overlap_with(k, choice, at, j) * weights[j];
+            floor_sum -= at_least;
+            if sum + floor_sum.max(0.0) >= limit {
+                return f32::INFINITY;
+            }
+        }
+        sum
+    }
+
+    /// The unweighted overlap that spot `k` would have with spot `j` as `choice` at `at`.
+    pub(crate) fn overlap_with(&self, k: usize, choice: Choice, at: Point, j: usize) -> f32 {
+        let shapes = &self.task.shapes;
+        let other = &self.spots[j];
+        debug_assert!(k != j, "a spot is not measured against itself");
+        let depth = match shapes.pair(other.choice.outline, choice.outline).depth(at - other.at) {
+            Depth::Free => return 0.0,
+            Depth::Inside(d) => d,
+            Depth::Near(d) => {
+                if !shapes.overlap(other.choice.outline, other.at, choice.outline, at) {
+                    return 0.0;
+                }
+                d.max(LEAST_DEPTH)
+            }
+        };
+        depth * shapes.outline(choice.outline).root * shapes.outline(other.choice.outline).root
+    }
+
+    /// Measures spot `k` against the spots from `first` on.
+    fn measure_row(&mut self, k: usize, first: usize) {
+        let n = self.spots.len();
+        for j in first..n {
+            self.depth[k * n + j] = 0.0;
+            self.depth[j * n + k] = 0.0;
+        }
+        let spot = self.spots[k];
+        let mut met = Vec::new();
+        self.boxes.meeting(self.box_of(spot.choice, spot.at), |j| {
+            if j != k && j >= first {
+                met.push(j);
+            }
+        });
+        for j in met {
+            let d = self.overlap_with(k, spot.choice, spot.at, j);
+            self.depth[k * n + j] = d;
+            self.depth[j * n + k] = d;
+        }
+    }
+
+    /// Moves spot `k`.
+    pub(crate) fn put(&mut self, k: usize, choice: Choice, at: Point) {
+        self.spots[k].choice = choice;
+        self.spots[k].at = at;
+        self.boxes.set(k, self.box_of(choice, at));
+        self.measure_row(k, 0);
+    }
+
+    /// The depths of spot `k` against all others, unweighted.
+    pub(crate) fn depths_of(&self, k: usize) -> &[f32] {
+        let n = self.spots.len();
+        &self.depth[k * n..(k + 1) * n]
+    }
+
+    /// The weighted overlap of spot `k` where it lies.
+    pub(crate) fn own_cost(&self, k: usize) -> f32 {
+        let n = self.spots.len();
+        let weights = &self.weights[k * n..(k + 1) * n];
+        self.depths_of(k).iter().zip(weights).map(|(d, w)| d * w).sum()
+    }
+
+    /// The sum of all overlaps, unweighted.
+    pub(crate) fn total(&self) -> f32 {
+        self.depth.iter().sum::<f32>() * 0.5
+    }
+
+    /// The spots that overlap with some other.
+    pub(crate) fn overlapping(&self) -> Vec<u32> {
+        (0..self.spots.len() as u32)
+            .filter(|&k| self.depths_of(k as usize).iter().any(|&d| d > 0.0))
+            .collect()
+    }
+
+    /// Raises the weights of overlapping pairs, the deepest most, and lets the others sink back towards one.
+    pub(crate) fn reweigh(&mut self) {
+        let deepest = self.depth.iter().copied().fold(0.0, f32::max);
+        if deepest == 0.0 {
+            return;
+        }
+        for (w, &d) in self.weights.iter_mut().zip(&self.depth) {
+            *w = if d > 0.0 { *w * (1.2 + 0.8 * d / deepest) } else { (*w * 0.95).max(1.0) };
+        }
+    }
+
+    /// Spots near enough to `at` for their no-fit edges to matter within `reach`: index of each.
+    pub(crate) fn near(&self, k: usize, choice: Choice, at: Point, reach: f32, into: &mut Vec<usize>) {
+        let b = self.box_of(choice, at);
+        into.clear();
+        self.boxes.meeting([b[0] - reach, b[1] + reach, b[2] - reach, b[3] + reach], |j| {
+            if j != k {
+                into.push(j);
+            }
+        });
+    }
+}

@@ -1,0 +1,288 @@
+//! Separation at a fixed length: shorten the lay, let pieces overlap, move one at a time until none does.
+//!
+//! Guided local search for overlap minimisation (J. Egeblad, B. K. Nielsen & A. Odgaard, "Fast neighborhood search for two-
+//! and three-dimensional nesting problems", EJOR 183, 2007; S. Umetani et al., "Solving the irregular strip packing problem
+//! via guided local search for overlap minimization", ITOR 16, 2009; T. Imamichi, M. Yagiura & H. Nagamochi, "An iterated
+//! local search algorithm based on nonlinear programming for the irregular strip packing problem", Discrete Optimization 6,
+//! 2009). We part from them in the measure (exact penetration depth times the fourth root of the areas) and in the move
+//! (see [`super::settle`]).
+
+use rand::RngExt;
+use rand::seq::SliceRandom;
+use rand_pcg::Pcg64Mcg;
+
+use super::floor::{Floor, Scratch};
+use super::settle::{Draws, settle};
+use super::task::{Lay, Spot, Task};
+use crate::geometry::Point;
+
+/// What an attempt is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Goal {
+    /// A clearly shorter lay.
+    Explore,
+    /// A hair shorter than the best.
+    Compress,
+}
+
+/// One attempt to separate at one length.
+#[derive(Clone, Debug)]
+struct Attempt {
+    goal: Goal,
+    /// Least total overlap so far, and the spots that had it.
+    least: f32,
+    spots: Vec<Spot>,
+    /// Sweeps since the total fell by a fiftieth.
+    idle: u32,
+    strikes: u32,
+    began: u64,
+}
+
+/// Sweeps without progress that make a strike; the fall in total overlap that counts as progress; strikes that end an attempt.
+const IDLE: u32 = 100;
+const PROGRESS: f32 = 0.98;
+const STRIKES: u32 = 3;
+
+/// One search of one task, advanced in counted steps.
+pub(crate) struct Lane<'a> {
+    task: &'a Task,
+    rng: Pcg64Mcg,
+    scratch: Scratch,
+    floor: Floor<'a>,
+    best: Lay,
+    attempt: Attempt,
+    /// Part of the length to take off next when exploring, and when compressing.
+    explore_step: f64,
+    compress_step: f64,
+    /// Failed layouts at about the present length, least overlap first.
+    pool: Vec<(f32, Lay)>,
+    /// Measures spent on each goal.
+    spent: [u64; 2],
+    pub(crate) successes: u64,
+    pub(crate) failures: u64,
+}
+
+const EXPLORE_MOST: f64 = 0.008;
+const EXPLORE_LEAST: f64 = 0.001;
+const COMPRESS_MOST: f64 = 0.0008;
+const COMPRESS_LEAST: f64 = 0.00002;
+/// Part of the work given to compressing once exploring has begun to fail.
+const COMPRESS_SHARE: f64 = 0.25;
+
+impl<'a> Lane<'a> {
+    /// Starts from a lay without overlap.
+    pub(crate) fn new(task: &'a Task, start: Lay, rng: Pcg64Mcg) -> Lane<'a> {
+        let floor = Floor::of(task, &start);
+        let attempt = Attempt {
+            goal: Goal::Explore,
+            least: f32::INFINITY,
+            spots: Vec::new(),
+            idle: 0,
+            strikes: 0,
+            began: 0,
+        };
+        let mut lane = Lane {
+            task,
+            rng,
+            scratch: Scratch::default(),
+            floor,
+            best: start,
+            attempt,
+            explore_step: EXPLORE_MOST,
+            compress_step: COMPRESS_MOST,
+            pool: Vec::new(),
+            spent: [0; 2],
+            successes: 0,
+            failures: 0,
+        };
+        lane.explore();
+        lane
+    }
+
+    /// The shortest lay so far.
+    pub(crate) fn best(&self) -> &Lay {
+        &self.best
+    }
+
+    /// Candidate positions evaluated so far.
+    pub(crate) fn evaluations(&self) -> u64 {
+        self.scratch.evaluations
+    }
+
+    /// Takes over a shorter lay found elsewhere.
+    pub(crate) fn adopt(&mut self, lay: &Lay) {
+        if lay.length < self.best.length {
+            self.best = lay.clone();
+            self.pool.clear();
+            if self.floor.length >= lay.length {
+                self.explore();
+            }
+        }
+    }
+
+    /// Works until about `measures` more depths have been measured.
+    pub(crate) fn run(&mut self, measures: u64) {
+        let until = self.scratch.measures + measures;
+        while self.scratch.measures < until {
+            self.sweep();
+        }
+    }
+
+    fn sweep(&mut self) {
+        let mut moving = self.floor.overlapping();
+        moving.shuffle(&mut self.rng);
+        for &k in &moving {
+            settle(&mut self.floor, k as usize, DRAWS, &mut self.rng, &mut self.scratch);
+        }
+        // Even an idle sweep counts as work, so that a lane always comes to its end.
+        self.scratch.measures += 1 + moving.len() as u64;
+        let total = self.floor.total();
+        if total == 0.0 {
+            self.succeed();
+            return;
+        }
+        self.floor.reweigh();
+        let attempt = &mut self.attempt;
+        attempt.idle = if total < attempt.least * PROGRESS { 0 } else { attempt.idle + 1 };
+        if total < attempt.least {
+            attempt.least = total;
+            attempt.spots.clone_from(&self.floor.spots);
+        }
+        let (idle, strikes) = match attempt.goal {
+            Goal::Explore => (IDLE, STRIKES),
+            Goal::Compress => (IDLE / 2, 1),
+        };
+        if attempt.idle >= idle {
+            attempt.idle = 0;
+            attempt.strikes += 1;
+            if attempt.strikes >= strikes {
+                self.fail();
+            } else {
+                self.floor.restore(&self.attempt.spots);
+            }
+        }
+    }
+
+    fn begin(&mut self, goal: Goal) {
+        self.attempt.goal = goal;
+        self.attempt.least = f32::INFINITY;
+        self.attempt.idle = 0;
+        self.attempt.strikes = 0;
+        self.attempt.began = self.scratch.measures;
+    }
+
+    fn account(&mut self) {
+        self.spent[self.attempt.goal as usize] += self.scratch.measures - self.attempt.began;
+    }
+
+    fn succeed(&mut self) {
+        self.account();
+        self.successes += 1;
+        self.best = self.floor.to_lay();
+        self.best.length = self.best.extent(&self.task.shapes);
+        match self.attempt.goal {
+            Goal::Explore => {
+                self.explore_step = (self.explore_step * 1.2).min(EXPLORE_MOST);
+                self.compress_step = COMPRESS_MOST;
+                self.pool.clear();
+                self.explore();
+            }
+            Goal::Compress => self.next_goal(),
+        }
+    }
+
+    fn fail(&mut self) {
+        self.account();
+        self.failures += 1;
+        match self.attempt.goal {
+            Goal::Explore => {
+                self.explore_step = (self.explore_step * 0.85).max(EXPLORE_LEAST);
+                let mut lay = self.floor.to_lay();
+                lay.spots.clone_from(&self.attempt.spots);
+                let at = self.pool.partition_point(|(t, _)| *t <= self.attempt.least);
+                self.pool.insert(at, (self.attempt.least, lay));
+                self.pool.truncate(POOL);
+            }
+            Goal::Compress => self.compress_step = (self.compress_step * 0.8).max(COMPRESS_LEAST),
+        }
+        self.next_goal();
+    }
+
+    fn next_goal(&mut self) {
+        let [explored, compressed] = self.spent.map(|s| s as f64);
+        if compressed < COMPRESS_SHARE * (explored + compressed) {
+            self.compress();
+        } else if self.pool.is_empty() {
+            self.explore();
+        } else {
+            self.retry();
+        }
+    }
+
+    fn shorter(&self, part: f64) -> i64 {
+        let by = (self.best.length as f64 * part) as i64;
+        self.best.length - by.max(1)
+    }
+
+    /// From the best lay, a good step shorter.
+    fn explore(&mut self) {
+        self.floor.reset(&self.best);
+        self.floor.set_length(self.shorter(self.explore_step));
+        self.begin(Goal::Explore);
+    }
+
+    /// From one of the better failures, disturbed.
+    fn retry(&mut self) {
+        let pick = self.rng.random::<f64>() * self.rng.random::<f64>() * self.pool.len() as f64;
+        let lay = self.pool[pick as usize].1.clone();
+        self.floor.reset(&lay);
+        self.disturb();
+        self.floor.set_length(self.shorter(self.explore_step));
+        self.begin(Goal::Explore);
+    }
+
+    /// From the best lay, cut across at random and what lies beyond pushed back a little.
+    fn compress(&mut self) {
+        self.floor.reset(&self.best);
+        let length = self.shorter(self.compress_step);
+        let by = Point::new(self.best.length - length, 0);
+        let cut = self.rng.random_range(0..=self.best.length);
+        for spot in &mut self.floor.spots {
+            if spot.at.x >= cut {
+                spot.at = spot.at - by;
+            }
+        }
+        self.floor.set_length(length);
+        self.begin(Goal::Compress);
+    }
+
+    /// Exchanges two different large pieces.
+    fn disturb(&mut self) {
+        let shapes = &self.task.shapes;
+        let area = |s: &Spot| shapes.outline(s.choice.outline).polygon.doubled_area();
+        let mut large: Vec<usize> = (0..self.floor.spots.len()).collect();
+        large.sort_by_key(|&k| (-area(&self.floor.spots[k]), k));
+        let all: i64 = self.floor.spots.iter().map(area).sum();
+        let mut sum = 0;
+        large.retain(|&k| {
+            let keep = sum * 4 <= all * 3;
+            sum += area(&self.floor.spots[k]);
+            keep
+        });
+        for _ in 0..20 {
+            let (a, b) =
+                (large[self.rng.random_range(0..large.len())], large[self.rng.random_range(0..large.len())]);
+            let (sa, sb) = (self.floor.spots[a], self.floor.spots[b]);
+            if sa.choice.outline != sb.choice.outline {
+                self.floor.spots[a].at = sb.at;
+                self.floor.spots[b].at = sa.at;
+                return;
+            }
+        }
+    }
+}
+
+/// Failed layouts kept.
+const POOL: usize = 40;
+
+const DRAWS: Draws = Draws { anywhere: 10, nearby: 5, contacts: 5 };

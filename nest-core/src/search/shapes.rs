@@ -1,0 +1,315 @@
+//! Each distinct outline once, and the no-fit polygon of each pair of them, computed when first asked for.
+//!
+//! The outlines of one piece are the poses of one *base* shape. Posing both pieces of a pair alike poses their no-fit
+//! polygon, and exchanging them reflects it, so only the pose of the second in respect of the first matters: a table
+//! serves up to sixteen pairs of outlines.
+
+use std::sync::OnceLock;
+use std::sync::atomic::{AtomicU64, Ordering};
+
+use super::measure::{Depth, Glance, Measure};
+use crate::geometry::{ConvexParts, NoFit, Point, Polygon, Pose, Turn};
+
+/// Index of an outline in [`Shapes`].
+pub(crate) type OutlineId = u32;
+
+/// An outline as it may lie: the lowest corner of its box at the origin.
+#[derive(Debug)]
+pub(crate) struct Outline {
+    pub(crate) polygon: Polygon,
+    pub(crate) parts: ConvexParts,
+    pub(crate) width: i64,
+    pub(crate) height: i64,
+    /// Fourth root of the area over the mean area: what a unit of depth counts.
+    pub(crate) root: f32,
+    base: u32,
+    pose: u8,
+    /// Where the base's origin lies in this frame.
+    origin: Point,
+}
+
+impl Outline {
+    /// Its box when its lowest corner lies at `at`: low x, high x, low y, high y; exact in `f32` within the grid's range.
+    pub(crate) fn box_at(&self, at: Point) -> [f32; 4] {
+        [at.x as f32, (at.x + self.width) as f32, at.y as f32, (at.y + self.height) as f32]
+    }
+}
+
+#[derive(Debug)]
+struct Base {
+    polygon: Polygon,
+    parts: ConvexParts,
+}
+
+/// What is known of a pair of bases in one relative pose.
+#[derive(Debug)]
+pub(crate) struct PairTable {
+    measure: Measure,
+    /// Positions of the second in respect of the first that touch and do not overlap: corners of the no-fit polygon.
+    contacts: Vec<Point>,
+}
+
+/// All outlines of a task.
+#[derive(Debug, Default)]
+pub(crate) struct Shapes {
+    bases: Vec<Base>,
+    outlines: Vec<Outline>,
+    tables: Vec<OnceLock<Box<PairTable>>>,
+    built: AtomicU64,
+}
+
+/// A pair of outlines made ready: which table, and how to turn a difference of positions into its frame.
+#[derive(Clone, Copy)]
+pub(crate) struct Pair<'a> {
+    table: &'a PairTable,
+    /// Pose of the first of the table, undone.
+    undo: u8,
+    /// The moving outline is the table's second.
+    forward: bool,
+    /// Difference of the base origins when both positions are zero: moving minus fixed.
+    offset: Point,
+}
+
+const POSES: [Pose; 8] = {
+    let mut all = [Pose { mirrored: false, turn: Turn::None }; 8];
+    let mut k = 0;
+    while k < 8 {
+        all[k] = Pose { mirrored: k >= 4, turn: Turn::ALL[k % 4] };
+        k += 1;
+    }
+    all
+};
+
+fn pose_index(pose: Pose) -> u8 {
+    POSES.iter().position(|&p| p == pose).unwrap_or(0) as u8
+}
+
+/// The pose that undoes `g` and then does `h`... as an index: `undo(g)` after which `h`'s frame is seen from `g`'s.
+fn relative(g: u8, h: u8) -> u8 {
+    // A pose is known by what it does to the two unit vectors.
+    let undo = POSES[inverse(g) as usize];
+    let image = |p: Point| undo.apply(POSES[h as usize].apply(p));
+    let (x, y) = (image(Point::new(1, 0)), image(Point::new(0, 1)));
+    POSES.iter().position(|p| p.apply(Point::new(1, 0)) == x && p.apply(Point::new(0, 1)) == y).unwrap_or(0)
+        as u8
+}
+
+fn inverse(g: u8) -> u8 {
+    let pose = POSES[g as usize];
+    // A mirrored pose is its own inverse; a pure turn is undone by the rest of the circle.
+    if pose.mirrored { g } else { (4 - g) % 4 }
+}
+
+impl Shapes {
+    /// Adds `polygon` in `pose` (its position does not matter); equal outlines get one id.
+    pub(crate) fn add(&mut self, polygon: &Polygon, pose: Pose) -> OutlineId {
+        let own = polygon.shifted(-polygon.bounds().low);
+        let base = match self.bases.iter().position(|b| b.polygon == own) {
+            Some(at) => at,
+            None => {
+                self.bases.push(Base { parts: ConvexParts::of(&own), polygon: own.clone() });
+                self.bases.len() - 1
+            }
+        };
+        let posed = own.posed(pose);
+        let origin = -posed.bounds().low;
+        let placed = posed.shifted(origin);
+        let canonical = placed.canonical();
+        if let Some(at) = self.outlines.iter().position(|o| o.polygon.canonical() == canonical) {
+            return at as OutlineId;
+        }
+        let (width, height) = (placed.bounds().high.x, placed.bounds().high.y);
+        self.outlines.push(Outline {
+            parts: self.bases[base].parts.posed(pose, origin),
+            polygon: placed,
+            width,
+            height,
+            root: 1.0,
+            base: base as u32,
+            pose: pose_index(pose),
+            origin,
+        });
+        (self.outlines.len() - 1) as OutlineId
+    }
+
+    /// To be called once, when all outlines are added and before any pair is asked for.
+    pub(crate) fn seal(&mut self, mean_area: f64) {
+        for o in &mut self.outlines {
+            o.root = (o.polygon.area_mm2() / mean_area).powf(0.25) as f32;
+        }
+        let n = self.bases.len();
+        self.tables.resize_with(n * n * 8, OnceLock::new);
+    }
+
+    pub(crate) fn outline(&self, id: OutlineId) -> &Outline {
+        &self.outlines[id as usize]
+    }
+
+    /// How many tables of no-fit polygons have been built so far.
+    pub(crate) fn tables_built(&self) -> u64 {
+        self.built.load(Ordering::Relaxed)
+    }
+
+    /// The pair of a fixed and a moving outline.
+    pub(crate) fn pair(&self, fixed: OutlineId, moving: OutlineId) -> Pair<'_> {
+        let (f, m) = (self.outline(fixed), self.outline(moving));
+        let forward = f.base <= m.base;
+        let (first, second) = if forward { (f, m) } else { (m, f) };
+        let pose = RELATIVE.with_table(first.pose, second.pose);
+        let at = (first.base as usize * self.bases.len() + second.base as usize) * 8 + pose as usize;
+        let table = self.tables[at].get_or_init(|| {
+            self.built.fetch_add(1, Ordering::Relaxed);
+            let (a, b) = (&self.bases[first.base as usize], &self.bases[second.base as usize]);
+            Box::new(PairTable::of(a, b, POSES[pose as usize]))
+        });
+        Pair { table, undo: inverse(first.pose), forward, offset: m.origin - f.origin }
+    }
+
+    /// Do the interiors of two placed outlines meet? Exact.
+    pub(crate) fn overlap(&self, a: OutlineId, at_a: Point, b: OutlineId, at_b: Point) -> bool {
+        self.outline(a).parts.overlaps(&self.outline(b).parts, at_b - at_a)
+    }
+}
+
+/// Relative poses, worked out once.
+struct RelativeTable(OnceLock<[[u8; 8]; 8]>);
+
+static RELATIVE: RelativeTable = RelativeTable(OnceLock::new());
+
+impl RelativeTable {
+    fn with_table(&self, g: u8, h: u8) -> u8 {
+        self.0.get_or_init(|| std::array::from_fn(|g| std::array::from_fn(|h| relative(g as u8, h as u8))))
+            [g as usize][h as usize]
+    }
+}
+
+impl PairTable {
+    fn of(a: &Base, b: &Base, pose: Pose) -> PairTable {
+        let polygon = b.polygon.posed(pose);
+        let parts = b.parts.posed(pose, Point::default());
+        let no_fit = NoFit::of(&a.polygon, &polygon, &a.parts, &parts);
+        let mut contacts = no_fit.touching.clone();
+        for v in no_fit.rings.iter().flatten() {
+            // The true corner lies within two units of the shrunk one.
+            let near = Point::new(v[0].round() as i64, v[1].round() as i64);
+            let around = (-2..=2).flat_map(|dx| (-2..=2).map(move |dy| near + Point::new(dx, dy)));
+            let free = around
+                .filter(|&p| !a.parts.overlaps(&parts, p))
+                .min_by_key(|&p| ((p - near).dot(p - near), p));
+            contacts.extend(free);
+        }
+        contacts.sort_unstable();
+        contacts.dedup();
+        PairTable { measure: Measure::of(&no_fit), contacts }
+    }
+}
+
+impl Pair<'_> {
+    /// Into the table's frame: the difference of positions, moving minus fixed, on the grid.
+    fn query(&self, by: Point) -> (f32, f32) {
+        let d = by + self.offset;
+        let d = if self.forward { d } else { -d };
+        let q = POSES[self.undo as usize].apply(d);
+        (q.x as f32, q.y as f32)
+    }
+
+    /// From the table's frame back to a difference of positions.
+    fn answer(&self, q: Point) -> Point {
+        let d = POSES[inverse(self.undo) as usize].apply(q);
+        let d = if self.forward { d } else { -d };
+        d - self.offset
+    }
+
+    /// A quick look, for the moving outline at `by` from the fixed one.
+    pub(crate) fn glance(&self, by: Point) -> Glance {
+        let (x, y) = self.query(by);
+        self.table.measure.glance(x, y)
+    }
+
+    /// The depth of the overlap.
+    pub(crate) fn depth(&self, by: Point) -> Depth {
+        let (x, y) = self.query(by);
+        self.table.measure.depth(x, y)
+    }
+
+    /// How many corner contacts there are.
+    pub(crate) fn contacts(&self) -> usize {
+        self.table.contacts.len()
+    }
+
+    /// The `k`-th corner contact, as a difference of positions.
+    pub(crate) fn contact(&self, k: usize) -> Point {
+        self.answer(self.table.contacts[k])
+    }
+
+    /// The edge of the no-fit polygon nearest to `by`: its nearest point, its direction, the distance.
+    pub(crate) fn nearest_edge(&self, by: Point) -> Option<([f64; 2], [f64; 2], f64)> {
+        let (x, y) = self.query(by);
+        let (at, along, distance) = self.table.measure.nearest_edge(x, y)?;
+        let back = |v: [f32; 2]| {
+            // Poses are linear, so they serve for directions and for real coordinates as well.
+            let pose = POSES[inverse(self.undo) as usize];
+            let (ex, ey) = (pose.apply(Point::new(1, 0)), pose.apply(Point::new(0, 1)));
+            let sign = if self.forward { 1.0 } else { -1.0 };
+            let (vx, vy) = (f64::from(v[0]), f64::from(v[1]));
+            [sign * (vx * ex.x as f64 + vy * ey.x as f64), sign * (vx * ex.y as f64 + vy * ey.y as f64)]
+        };
+        let at = back(at);
+        Some(([at[0] - self.offset.x as f64, at[1] - self.offset.y as f64], back(along), f64::from(distance)))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn hook() -> Polygon {
+        let ring = [(0, 0), (4000, 0), (4000, 900), (1200, 1100), (1000, 3000), (0, 2500)];
+        Polygon::new(ring.iter().map(|&(x, y)| Point::new(x, y)).collect()).unwrap()
+    }
+
+    #[test]
+    fn poses_form_a_group() {
+        for g in 0..8 {
+            assert_eq!(relative(g, g), 0);
+            for h in 0..8 {
+                let p = Point::new(3, 11);
+                let there = POSES[g as usize].apply(POSES[relative(g, h) as usize].apply(p));
+                assert_eq!(there, POSES[h as usize].apply(p));
+            }
+        }
+    }
+
+    #[test]
+    fn tables_agree_with_the_exact_test_in_every_pose_and_order() {
+        let mut shapes = Shapes::default();
+        let block =
+            Polygon::new([(0, 0), (900, 0), (700, 800)].map(|(x, y)| Point::new(x, y)).to_vec()).unwrap();
+        let ids: Vec<OutlineId> =
+            POSES.iter().flat_map(|&p| [shapes.add(&hook(), p), shapes.add(&block, p)]).collect();
+        shapes.seal(1.0);
+        let mut told = (0, 0);
+        for &a in &ids {
+            for &b in &ids {
+                let pair = shapes.pair(a, b);
+                for k in 0..400 {
+                    let by = Point::new(-4500 + (k * 7919) % 9000, -3500 + (k * 104_729) % 7000);
+                    let exact = shapes.overlap(a, Point::default(), b, by);
+                    match pair.depth(by) {
+                        Depth::Free => assert!(!exact, "free at {by:?}"),
+                        Depth::Inside(_) => assert!(exact, "inside at {by:?}"),
+                        Depth::Near(_) => continue,
+                    }
+                    if pair.glance(by) == Glance::Free {
+                        assert!(!exact, "the raster says free at {by:?}");
+                    }
+                    if exact { told.0 += 1 } else { told.1 += 1 }
+                }
+                for k in 0..pair.contacts() {
+                    assert!(!shapes.overlap(a, Point::default(), b, pair.contact(k)), "a contact is free");
+                }
+            }
+        }
+        assert!(told.0 > 1000 && told.1 > 1000, "both answers were tried");
+    }
+}
