@@ -61,8 +61,10 @@ pub struct Cloth {
 }
 
 impl Cloth {
-    /// The width on the table, after shrinkage across, in whole grid units.
+    /// The width on the table, after shrinkage across, rounded down to an even number of grid units so that a fold along
+    /// the middle lies on the grid.
     pub fn lay_width(&self) -> Length {
-        Length::from_grid((self.width.grid() as f64 * (1.0 - self.shrinkage_across)).floor() as i64)
+        let grid = (self.width.grid() as f64 * (1.0 - self.shrinkage_across)).floor() as i64;
+        Length::from_grid(grid / 2 * 2)
     }
 }

@@ -256,8 +256,49 @@ impl<'a> Lane<'a> {
         self.begin(Goal::Compress);
     }
 
-    /// Exchanges two different large pieces.
+    /// Another fold depth or another way of cutting, where the task leaves any; else two large pieces exchanged.
     fn disturb(&mut self) {
+        if self.task.flexible && self.rng.random_bool(0.5) && self.rework() {
+            return;
+        }
+        self.exchange();
+    }
+
+    /// Changes the fold depths, or the way one item is laid. False when what came up cannot be done.
+    fn rework(&mut self) -> bool {
+        let mut lay = self.floor.to_lay();
+        if self.task.room.freedom() > 0 && self.rng.random_bool(0.4) {
+            lay.depths = self.task.other_depths(lay.depths, &mut self.rng);
+            let bands = self.task.room.bands(lay.depths);
+            let narrow: Vec<u32> = lay
+                .spots
+                .iter()
+                .filter(|s| !self.task.fits(s.choice, &bands))
+                .map(|s| s.item)
+                .collect();
+            for item in narrow {
+                if !self.task.lay_otherwise(&mut lay, item, None, &mut self.rng) {
+                    return false;
+                }
+            }
+        } else {
+            let item = self.rng.random_range(0..self.task.items.len());
+            let ways = self.task.items[item].ways.len();
+            if ways < 2 {
+                return false;
+            }
+            let now = lay.ways[item] as usize;
+            let other = (now + self.rng.random_range(1..ways)) % ways;
+            if !self.task.lay_otherwise(&mut lay, item as u32, Some(other), &mut self.rng) {
+                return false;
+            }
+        }
+        self.floor.reset(&lay);
+        true
+    }
+
+    /// Exchanges two different large pieces.
+    fn exchange(&mut self) {
         let shapes = &self.task.shapes;
         let area = |s: &Spot| shapes.outline(s.choice.outline).polygon.doubled_area();
         let mut large: Vec<usize> = (0..self.floor.spots.len()).collect();

@@ -4,6 +4,7 @@
 //! polygon, and exchanging them reflects it, so only the pose of the second in respect of the first matters: a table
 //! serves up to sixteen pairs of outlines.
 
+use std::collections::HashMap;
 use std::sync::OnceLock;
 use std::sync::atomic::{AtomicU64, Ordering};
 
@@ -54,6 +55,8 @@ pub(crate) struct PairTable {
 pub(crate) struct Shapes {
     bases: Vec<Base>,
     outlines: Vec<Outline>,
+    base_of: HashMap<Polygon, usize>,
+    outline_of: HashMap<Polygon, OutlineId>,
     tables: Vec<OnceLock<Box<PairTable>>>,
     built: AtomicU64,
 }
@@ -104,19 +107,16 @@ impl Shapes {
     /// Adds `polygon` in `pose` (its position does not matter); equal outlines get one id.
     pub(crate) fn add(&mut self, polygon: &Polygon, pose: Pose) -> OutlineId {
         let own = polygon.shifted(-polygon.bounds().low);
-        let base = match self.bases.iter().position(|b| b.polygon == own) {
-            Some(at) => at,
-            None => {
-                self.bases.push(Base { parts: ConvexParts::of(&own), polygon: own.clone() });
-                self.bases.len() - 1
-            }
-        };
+        let base = *self.base_of.entry(own.clone()).or_insert_with(|| {
+            self.bases.push(Base { parts: ConvexParts::of(&own), polygon: own.clone() });
+            self.bases.len() - 1
+        });
         let posed = own.posed(pose);
         let origin = -posed.bounds().low;
         let placed = posed.shifted(origin);
         let canonical = placed.canonical();
-        if let Some(at) = self.outlines.iter().position(|o| o.polygon.canonical() == canonical) {
-            return at as OutlineId;
+        if let Some(&known) = self.outline_of.get(&canonical) {
+            return known;
         }
         let (width, height) = (placed.bounds().high.x, placed.bounds().high.y);
         self.outlines.push(Outline {
@@ -129,7 +129,14 @@ impl Shapes {
             pose: pose_index(pose),
             origin,
         });
-        (self.outlines.len() - 1) as OutlineId
+        let id = (self.outlines.len() - 1) as OutlineId;
+        self.outline_of.insert(canonical, id);
+        id
+    }
+
+    /// Is `polygon`, wherever it lies, the outline `id`?
+    pub(crate) fn is(&self, id: OutlineId, polygon: &Polygon) -> bool {
+        self.outline_of.get(&polygon.shifted(-polygon.bounds().low).canonical()) == Some(&id)
     }
 
     /// To be called once, when all outlines are added and before any pair is asked for.

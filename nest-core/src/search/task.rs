@@ -1,7 +1,11 @@
 //! [`Task`]: what to pack, in integers only: items, the ways to lay each, and the bands they may lie in.
 
+use rand::RngExt;
+use rand_pcg::Pcg64Mcg;
+
 use super::shapes::{OutlineId, Shapes};
 use crate::geometry::{Point, Polygon, Pose, Turn};
+use crate::spread::{BandEdge, Layout};
 
 /// A packing problem: lay every item, in one of its ways, in the least length.
 #[derive(Debug)]
@@ -9,8 +13,8 @@ pub(crate) struct Task {
     pub(crate) shapes: Shapes,
     pub(crate) items: Vec<Item>,
     pub(crate) room: Room,
-    /// Area to be laid, in square grid units times two, counted on the lay (a placement on two plies once).
-    pub(crate) mean_area: f64,
+    /// Are there fold depths or ways of cutting to choose?
+    pub(crate) flexible: bool,
 }
 
 /// Something to lay, and the ways in which it can be laid.
@@ -57,71 +61,57 @@ pub(crate) enum Anchor {
 /// The bands across the lay, as a function of the fold depths.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) enum Room {
-    /// Bands that do not move: (low, high).
-    Fixed(Vec<(i64, i64)>),
-    /// Band 0 two plies from the fold at y = 0 up to the depth less the selvage; band 1 single from the depth to the far
-    /// selvage.
-    OffCentre { width: i64, selvage: i64, least: i64, most: i64 },
-    /// Band 0 two plies at y = 0, band 1 single between, band 2 two plies at the other side; two depths.
-    TwoFolds { width: i64, selvage: i64, least: i64, most: i64 },
+    /// One band from low to high.
+    Strip(i64, i64),
+    /// The bands of a cloth, let out by half the spacing where they do not end at a fold.
+    Cloth {
+        layout: Layout,
+        let_out: i64,
+        /// The least and the greatest depth worth a fold.
+        least: i64,
+        most: i64,
+    },
 }
 
 /// Depths of the folds, as far as a room has any; unused ones are 0.
 pub(crate) type Depths = [i64; 2];
 
 impl Room {
-    /// The bands, (low, high) each; a band may be empty (high below low).
+    /// The bands, (low, high) each; one that holds nothing has its high below its low.
     pub(crate) fn bands(&self, depths: Depths) -> [(i64, i64); 3] {
-        const NONE: (i64, i64) = (0, -1);
-        match *self {
-            Room::Fixed(ref bands) => std::array::from_fn(|k| bands.get(k).copied().unwrap_or(NONE)),
-            Room::OffCentre { width, selvage, .. } => {
-                [(0, depths[0] - selvage), (depths[0], width - depths[0] - selvage), NONE]
-            }
-            Room::TwoFolds { width, selvage, .. } => {
-                let high = width - depths[0] - depths[1];
-                [(0, depths[0] - selvage), (depths[0], high - depths[1]), (high - depths[1] + selvage, high)]
+        let mut all = [(0, -1); 3];
+        match self {
+            Room::Strip(low, high) => all[0] = (*low, *high),
+            Room::Cloth { layout, let_out, .. } => {
+                for (slot, band) in all.iter_mut().zip(layout.bands(depths)) {
+                    let out = |edge| if edge == BandEdge::Fold { 0 } else { *let_out };
+                    *slot = (band.low - out(band.low_edge), band.high + out(band.high_edge));
+                }
             }
         }
+        all
     }
 
     /// How many depths there are to choose.
     pub(crate) fn freedom(&self) -> usize {
         match self {
-            Room::Fixed(_) => 0,
-            Room::OffCentre { .. } => 1,
-            Room::TwoFolds { .. } => 2,
+            Room::Strip(..) => 0,
+            Room::Cloth { layout, .. } => layout.freedom(),
         }
     }
-}
 
-impl Task {
-    /// A board without bands: a strip of height `height` and `quantity` copies of each polygon in any of its turns.
-    pub(crate) fn board(height: i64, pieces: &[(Polygon, u32, Vec<Turn>)]) -> Task {
-        let mut shapes = Shapes::default();
-        let mut items = Vec::new();
-        let (mut area, mut count) = (0.0, 0.0);
-        for (polygon, quantity, turns) in pieces {
-            let mut choices: Vec<Choice> = Vec::new();
-            for &turn in turns {
-                let outline = shapes.add(polygon, Pose { mirrored: false, turn });
-                if choices.iter().all(|c| c.outline != outline) && shapes.outline(outline).height <= height {
-                    choices.push(Choice {
-                        outline,
-                        band: 0,
-                        anchor: Anchor::Free,
-                        label: u32::from(turn.degrees()),
-                    });
-                }
+    /// Brings depths into the range that the cloth allows.
+    pub(crate) fn clamp(&self, depths: Depths) -> Depths {
+        let Room::Cloth { layout, least, most, .. } = self else { return depths };
+        match layout.freedom() {
+            0 => [0, 0],
+            1 => [depths[0].clamp(*least, *most), 0],
+            _ => {
+                // Both flaps together are at most half the cloth: the selvages meet.
+                let first = depths[0].clamp(*least, (layout.width / 2 - least).max(*least));
+                [first, depths[1].clamp(*least, (layout.width / 2 - first).max(*least))]
             }
-            let item = Item { ways: vec![Way { parts: vec![Part { choices }] }] };
-            items.extend(std::iter::repeat_n(item, *quantity as usize));
-            area += polygon.area_mm2() * f64::from(*quantity);
-            count += f64::from(*quantity);
         }
-        let mean_area = area / f64::max(count, 1.0);
-        shapes.seal(mean_area);
-        Task { shapes, items, room: Room::Fixed(vec![(0, height)]), mean_area }
     }
 }
 

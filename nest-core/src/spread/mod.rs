@@ -1,9 +1,11 @@
 //! [`Spread`]: one way of putting the cloth on the table, as sections along it and bands across.
 
+mod family;
 mod refusal;
 
 use crate::length::Length;
 
+pub use family::Layout;
 pub use refusal::Refusal;
 
 /// The kinds of spread. What depth a fold has is for the search to choose.

@@ -1,0 +1,282 @@
+//! The race between spreads: all get a short look, then the rounds go to the most promising.
+//!
+//! Work is cut into rounds and lanes. A lane works a counted amount in a round and shares nothing until the round is over,
+//! so what is found depends on the job, the seed, the number of lanes and the number of rounds, never on threads or time.
+
+use rand_pcg::Pcg64Mcg;
+use rayon::prelude::*;
+
+use super::anneal::Annealer;
+use super::bottom_left::fill;
+use super::plan::Plan;
+use super::separate::Lane;
+use super::stream::stream;
+use super::task::{Lay, Task};
+use super::{Continue, Event, Observer, Settings};
+use crate::answer::{Answer, Bound, Found, Line, Origin, StopReason};
+use crate::bound::bound;
+use crate::cloth::Cloth;
+use crate::demand::Demand;
+use crate::job::Job;
+use crate::length::Length;
+use crate::spread::{Family, Refusal};
+
+/// Depths measured by one lane in one round: some tens of milliseconds.
+const ROUND: u64 = 400_000;
+/// Rounds in which every spread takes part.
+const LOOK: u64 = 4;
+
+/// Searches every admissible spread of one cloth of a job.
+///
+/// # Complexity
+/// As long as the settings or the observer allow; memory is dominated by the no-fit tables, about 3 KiB for each pair of
+/// distinct pieces in each relative turn that comes near each other.
+pub fn lay(job: &Job, cloth: &Cloth, settings: &Settings, observer: &mut dyn Observer) -> Answer {
+    let demands: Vec<Result<Demand, Refusal>> =
+        Family::ALL.iter().map(|&family| Demand::new(job, cloth, family)).collect();
+    let mut refused: Vec<Option<Refusal>> = demands.iter().map(|d| d.as_ref().err().cloned()).collect();
+    let mut runners: Vec<Runner<'_>> = Vec::new();
+    for (k, demand) in demands.iter().enumerate() {
+        let Ok(demand) = demand else { continue };
+        match Runner::new(k, demand, settings) {
+            Some(runner) => runners.push(runner),
+            None => refused[k] = Some(Refusal::NoDepth),
+        }
+    }
+    let area: f64 = runners.first().map_or(0.0, |r| r.demand.total_area_mm2());
+    observer.event(&Event::Started {
+        cloth: cloth.kind.clone(),
+        spreads: runners.len(),
+        placements: runners.iter().map(|r| r.best.spots.len()).max().unwrap_or(0),
+    });
+    let mut round = 0;
+    let stopped = loop {
+        if runners.is_empty() {
+            break StopReason::Nothing;
+        }
+        hand_over(&mut runners, round);
+        for runner in &mut runners {
+            runner.report(area, cloth, observer);
+        }
+        if runners.iter().all(Runner::is_optimal) {
+            break StopReason::Optimal;
+        }
+        if settings.rounds == Some(round) {
+            break StopReason::Rounds;
+        }
+        round += 1;
+        let ranks = ranks(&runners);
+        let mut turns: Vec<&mut Runner<'_>> = runners
+            .iter_mut()
+            .zip(ranks)
+            .filter(|(r, rank)| !r.is_optimal() && (round <= LOOK || round % (rank + 1) == 0))
+            .map(|(r, _)| r)
+            .collect();
+        turns.par_iter_mut().for_each(|r| r.work());
+        for runner in &mut turns {
+            runner.share(round);
+        }
+        let best_cloth = runners.iter().map(Runner::cloth).min().map(Length::from_grid);
+        let least = runners.iter().map(|r| r.bound.length.grid() * r.demand.cloth_per_lay()).min().unwrap_or(0);
+        let event = Event::RoundDone { round, best_cloth, bound_cloth: Length::from_grid(least) };
+        if observer.event(&event) == Continue::Stop {
+            hand_over(&mut runners, round);
+            break StopReason::Observer;
+        }
+    };
+    let evaluations = runners.iter().map(Runner::evaluations).sum();
+    let mut found: Vec<Option<Found>> = Family::ALL.iter().map(|_| None).collect();
+    for runner in runners {
+        found[runner.index] = Some(runner.found());
+    }
+    let lines = Family::ALL
+        .iter()
+        .zip(found)
+        .zip(refused)
+        .map(|((&family, found), refused)| Line {
+            family,
+            result: found.ok_or_else(|| refused.unwrap_or(Refusal::NoneFound)),
+        })
+        .collect();
+    Answer { cloth: cloth.kind.clone(), lines, stopped, rounds: round, evaluations }
+}
+
+/// For each runner, how many others have shorter cloth; equals by their order.
+fn ranks(runners: &[Runner<'_>]) -> Vec<u64> {
+    let key = |k: usize| (runners[k].cloth(), k);
+    (0..runners.len()).map(|k| (0..runners.len()).filter(|&j| key(j) < key(k)).count() as u64).collect()
+}
+
+/// Folded lays opened out are starts for single thickness, which is therefore never longer.
+fn hand_over(runners: &mut [Runner<'_>], round: u64) {
+    let Some(at) = runners.iter().position(|r| Family::ALL[r.index] == Family::Single) else { return };
+    let single = runners[at].demand;
+    let opened = runners
+        .iter()
+        .enumerate()
+        .filter(|&(k, r)| k != at && r.cloth() < runners[at].cloth())
+        .filter_map(|(_, r)| r.demand.opened_out(&r.best, single))
+        .min_by_key(|lay| lay.length);
+    if let Some(lay) = opened {
+        runners[at].take(lay, Origin::OpenedOut, round);
+    }
+}
+
+/// The search of one spread.
+struct Runner<'a> {
+    /// Index into [`Family::ALL`].
+    index: usize,
+    demand: &'a Demand,
+    lanes: Vec<Stage<'a>>,
+    best: Lay,
+    bound: Bound,
+    origin: Origin,
+    round: u64,
+    reported: i64,
+}
+
+/// Where a lane stands: it anneals first, then separates.
+enum Stage<'a> {
+    Annealing(Box<Annealer<'a>>, Pcg64Mcg),
+    Separating(Box<Lane<'a>>),
+}
+
+impl<'a> Runner<'a> {
+    fn new(index: usize, demand: &'a Demand, settings: &Settings) -> Option<Runner<'a>> {
+        let task = &demand.task;
+        let (plan, best) = first_lay(task, settings.seed, index)?;
+        // Fewer fills for larger lays, whose fills take longer.
+        let fills = (40_000 / (best.spots.len() as u64).pow(2).max(1)).clamp(10, 1000);
+        let lanes = (0..settings.lanes)
+            .map(|lane| {
+                let rng = |purpose| stream(settings.seed, index as u64, u64::from(lane), purpose);
+                Stage::Annealing(
+                    Box::new(Annealer::new(task, plan.clone(), best.clone(), fills, rng(0))),
+                    rng(1),
+                )
+            })
+            .collect();
+        Some(Runner {
+            index,
+            demand,
+            lanes,
+            best,
+            bound: bound(demand),
+            origin: Origin::BottomLeft,
+            round: 0,
+            reported: i64::MAX,
+        })
+    }
+
+    fn cloth(&self) -> i64 {
+        self.demand.lay_length(&self.best) * self.demand.cloth_per_lay()
+    }
+
+    fn is_optimal(&self) -> bool {
+        self.demand.lay_length(&self.best) <= self.bound.length.grid()
+    }
+
+    fn work(&mut self) {
+        self.lanes.par_iter_mut().for_each(|stage| stage.work());
+    }
+
+    /// After a round: the best of all lanes is everybody's.
+    fn share(&mut self, round: u64) {
+        let best = self
+            .lanes
+            .iter()
+            .map(|stage| match stage {
+                Stage::Annealing(a, _) => (a.best(), Origin::Annealing),
+                Stage::Separating(l) => (l.best(), Origin::Separation),
+            })
+            .min_by_key(|(lay, _)| lay.length)
+            .map(|(lay, origin)| (lay.clone(), origin));
+        if let Some((lay, origin)) = best {
+            self.take(lay, origin, round);
+        }
+    }
+
+    fn take(&mut self, lay: Lay, origin: Origin, round: u64) {
+        if lay.length < self.best.length {
+            self.best = lay;
+            self.origin = origin;
+            self.round = round;
+        }
+        for stage in &mut self.lanes {
+            if let Stage::Separating(lane) = stage {
+                lane.adopt(&self.best);
+            }
+        }
+    }
+
+    fn report(&mut self, area: f64, cloth: &Cloth, observer: &mut dyn Observer) {
+        let lay = self.demand.lay_length(&self.best);
+        if lay >= self.reported {
+            return;
+        }
+        self.reported = lay;
+        let taken = Length::from_grid(self.cloth());
+        observer.event(&Event::Improved {
+            family: Family::ALL[self.index],
+            lay: Length::from_grid(lay),
+            cloth: taken,
+            efficiency: area / (self.demand.layout.width as f64 / 100.0 * taken.mm()).max(1.0),
+            origin: self.origin,
+            round: self.round,
+        });
+        debug_assert!(!cloth.kind.is_empty(), "a cloth has a kind");
+    }
+
+    fn evaluations(&self) -> u64 {
+        self.lanes
+            .iter()
+            .map(|stage| match stage {
+                Stage::Annealing(a, _) => a.evaluations,
+                Stage::Separating(l) => l.evaluations(),
+            })
+            .sum()
+    }
+
+    fn found(self) -> Found {
+        Found {
+            marker: self.demand.marker(&self.best),
+            bound: self.bound,
+            origin: self.origin,
+            round: self.round,
+        }
+    }
+}
+
+impl Stage<'_> {
+    fn work(&mut self) {
+        match self {
+            Stage::Annealing(annealer, rng) => {
+                annealer.run(annealer.fills_in_a_round());
+                if annealer.done() {
+                    let lane = Lane::new(annealer.task(), annealer.best().clone(), rng.clone());
+                    *self = Stage::Separating(Box::new(lane));
+                }
+            }
+            Stage::Separating(lane) => lane.run(ROUND),
+        }
+    }
+}
+
+/// The best of bottom-left fills at a few fold depths.
+fn first_lay(task: &Task, seed: u64, index: usize) -> Option<(Plan, Lay)> {
+    let mut rng = stream(seed, index as u64, 0, 2);
+    let mut depths = task.room.clamp([i64::MAX / 4, 0]);
+    let tries = if task.room.freedom() == 0 { 1 } else { 40 };
+    let mut best: Option<(Plan, Lay)> = None;
+    for _ in 0..tries {
+        if let Some(plan) = Plan::large_first(task, depths) {
+            if let Some(lay) = fill(task, &plan) {
+                if best.as_ref().is_none_or(|(_, b)| lay.length < b.length) {
+                    best = Some((plan, lay));
+                }
+            }
+        }
+        depths = task.other_depths(depths, &mut rng);
+    }
+    best
+}
