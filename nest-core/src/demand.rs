@@ -78,6 +78,16 @@ impl Demand {
         self.layout.cloth_per_lay()
     }
 
+    /// Length of what is cut, without the half spacing at both ends that outlines let out have.
+    pub(crate) fn lay_length(&self, lay: &Lay) -> i64 {
+        if self.spacing == 0 { lay.length } else { self.marker(lay).spread.lay_length().grid() }
+    }
+
+    /// Area of all copies wanted, in square millimetres.
+    pub(crate) fn total_area_mm2(&self) -> f64 {
+        (0..self.subjects.len()).map(|i| self.doubled_area(i) as f64 / 20_000.0).sum()
+    }
+
     /// The name of an item's piece.
     pub(crate) fn name(&self, item: usize) -> &str {
         &self.subjects[item].name

@@ -38,3 +38,8 @@ pub mod search;
 
 #[cfg(test)]
 mod invented;
+
+mod bound;
+pub mod demand;
+
+pub use search::lay;

@@ -43,6 +43,15 @@ impl<'a> Annealer<'a> {
         self.fills >= self.total
     }
 
+    /// A quarter of them all: after four rounds of annealing the lane goes over to separation.
+    pub(crate) fn fills_in_a_round(&self) -> u64 {
+        self.total.div_ceil(4)
+    }
+
+    pub(crate) fn task(&self) -> &'a Task {
+        self.task
+    }
+
     /// Does up to `fills` more fills.
     pub(crate) fn run(&mut self, fills: u64) {
         for _ in 0..fills {

@@ -1,12 +1,11 @@
 //! [`Board`]: one strip without bands or plies, for instances of the packing literature and for tests.
 
-use rand_pcg::Pcg64Mcg;
-use rand_pcg::rand_core::SeedableRng;
 use rayon::prelude::*;
 
 use super::bottom_left::fill;
 use super::plan::Plan;
 use super::separate::Lane;
+use super::stream::stream;
 use super::task::Task;
 use super::{Continue, Settings};
 use crate::geometry::{Point, Polygon, Turn};
@@ -61,7 +60,7 @@ impl Board {
                 Lane::new(
                     &self.task,
                     start.clone(),
-                    Pcg64Mcg::seed_from_u64(settings.seed * 1000 + u64::from(k)),
+                    stream(settings.seed, 0, u64::from(k), 1),
                 )
             })
             .collect();

@@ -1,5 +1,6 @@
 //! From demands to the shortest lays: bottom-left fill, annealing, separation, and the race between spreads.
 
+mod anneal;
 mod board;
 mod bottom_left;
 mod boxes;
@@ -7,12 +8,15 @@ mod event;
 mod floor;
 mod measure;
 mod plan;
+mod portfolio;
 mod separate;
 mod settings;
 mod settle;
-mod shapes;
-mod task;
+pub(crate) mod shapes;
+mod stream;
+pub(crate) mod task;
 
 pub use board::{Board, BoardLay, BoardPiece};
 pub use event::{Continue, Event, Observer, Silent};
+pub use portfolio::lay;
 pub use settings::Settings;

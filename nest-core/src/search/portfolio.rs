@@ -56,7 +56,7 @@ pub fn lay(job: &Job, cloth: &Cloth, settings: &Settings, observer: &mut dyn Obs
         }
         hand_over(&mut runners, round);
         for runner in &mut runners {
-            runner.report(area, cloth, observer);
+            runner.report(area, observer);
         }
         if runners.iter().all(Runner::is_optimal) {
             break StopReason::Optimal;
@@ -209,7 +209,7 @@ impl<'a> Runner<'a> {
         }
     }
 
-    fn report(&mut self, area: f64, cloth: &Cloth, observer: &mut dyn Observer) {
+    fn report(&mut self, area: f64, observer: &mut dyn Observer) {
         let lay = self.demand.lay_length(&self.best);
         if lay >= self.reported {
             return;
@@ -224,7 +224,6 @@ impl<'a> Runner<'a> {
             origin: self.origin,
             round: self.round,
         });
-        debug_assert!(!cloth.kind.is_empty(), "a cloth has a kind");
     }
 
     fn evaluations(&self) -> u64 {

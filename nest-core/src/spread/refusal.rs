@@ -39,6 +39,9 @@ pub enum Refusal {
     /// Two folds where one suffices by construction, or the like: another spread covers it.
     #[error("the same as {} here", .0.title())]
     SameAs(Family),
+    /// Each piece fits at some depth of the fold, but no depth was found at which all fit.
+    #[error("no depth of fold was found that leaves room across for every piece")]
+    NoDepth,
     /// No layout was found, whatever the length: a limit of the search, said plainly.
     #[error("no layout was found within the limits given")]
     NoneFound,
