@@ -24,7 +24,7 @@ use crate::spread::Plies;
 ///
 /// # Complexity
 /// O(v log v) for v vertices of all choices, times the number of functions tried.
-pub fn bound(demand: &Demand) -> Bound {
+pub(crate) fn bound(demand: &Demand) -> Bound {
     let longest = longest(demand);
     let area = area(demand);
     let beside = side_by_side(demand);
@@ -60,7 +60,11 @@ fn longest(demand: &Demand) -> Option<(usize, i64)> {
         };
         item.ways.iter().map(way).min().unwrap_or(0)
     };
-    task.items.iter().enumerate().map(|(i, item)| (i, of(item))).max_by_key(|&(i, l)| (l, std::cmp::Reverse(i)))
+    task.items
+        .iter()
+        .enumerate()
+        .map(|(i, item)| (i, of(item)))
+        .max_by_key(|&(i, l)| (l, std::cmp::Reverse(i)))
 }
 
 fn area(demand: &Demand) -> i64 {

@@ -3,6 +3,8 @@
 //! This is the one place that knows how grain, nap, faces, pairs and fold edges decide the ways of laying a piece.
 //! The search that works on the result knows outlines, bands and choices, never garments.
 
+use std::sync::Arc;
+
 use crate::cloth::{Cloth, Nap};
 use crate::geometry::clipper::{between, with_clearance};
 use crate::geometry::{Point, Polygon, Pose, Turn};
@@ -11,7 +13,7 @@ use crate::length::Length;
 use crate::marker::{Form, Marker, Placement};
 use crate::piece::{Grain, PieceShape, Symmetry};
 use crate::search::shapes::Shapes;
-use crate::search::task::{Anchor, Choice, Item, Lay, Part, Room, Spot, Task, Way};
+use crate::search::task::{Anchor, Choice, Depths, Item, Lay, Part, Room, Spot, Task, Way};
 use crate::spread::{BandEdge, Family, Layout, Plies, Refusal, Spread};
 
 /// What must be placed on one kind of spread.
@@ -62,15 +64,21 @@ impl Demand {
     /// # Errors
     /// The [`Refusal`] that tells why this spread cannot serve.
     pub fn new(job: &Job, cloth: &Cloth, family: Family) -> Result<Demand, Refusal> {
-        if !job.spreads.contains(&family) {
-            return Err(Refusal::NotAsked);
-        }
-        let layout = Layout::new(family, cloth)?;
-        let mut maker = Maker::new(job, cloth, layout);
-        for want in job.wants(&cloth.kind) {
-            maker.add(&want)?;
-        }
-        maker.finish(job)
+        let mut shapes = Shapes::default();
+        let draft = Draft::new(job, cloth, family, &mut shapes)?;
+        shapes.seal();
+        Ok(draft.with(Arc::new(shapes)))
+    }
+
+    /// Resolves a job for one cloth and every kind of spread, in the order of [`Family::ALL`]; the outlines and what is
+    /// worked out for pairs of them are shared.
+    pub fn all(job: &Job, cloth: &Cloth) -> Vec<Result<Demand, Refusal>> {
+        let mut shapes = Shapes::default();
+        let drafts: Vec<Result<Draft, Refusal>> =
+            Family::ALL.iter().map(|&family| Draft::new(job, cloth, family, &mut shapes)).collect();
+        shapes.seal();
+        let shapes = Arc::new(shapes);
+        drafts.into_iter().map(|draft| Ok(draft?.with(Arc::clone(&shapes)))).collect()
     }
 
     /// Lengths of cloth used for one length of lay.
@@ -95,7 +103,8 @@ impl Demand {
 
     /// A lay as a marker: outlines let out for spacing go back to what is cut.
     pub(crate) fn marker(&self, lay: &Lay) -> Marker {
-        let placements: Vec<Placement> = lay.spots.iter().map(|spot| self.placement(spot)).collect();
+        let placements: Vec<Placement> =
+            lay.spots.iter().map(|spot| self.placement(spot, lay.depths)).collect();
         let end = |p: &Placement| p.outline(&self.subject_of(p).shape).bounds().high.x;
         let length = placements.iter().map(end).max().unwrap_or(0);
         let section = self.layout.section(lay.depths, Length::from_grid(length));
@@ -107,7 +116,7 @@ impl Demand {
         self.subjects.iter().find(is).expect("a placement is of a piece that is wanted")
     }
 
-    fn placement(&self, spot: &Spot) -> Placement {
+    fn placement(&self, spot: &Spot, depths: Depths) -> Placement {
         let subject = &self.subjects[spot.item as usize];
         let label = self.labels[spot.choice.label as usize];
         // The outline let out for spacing is what lies at `spot.at`; the outline cut lies inside it.
@@ -120,7 +129,7 @@ impl Demand {
             pose: label.pose,
             position: spot.at - wide.bounds().low - Point::new(margin, 0),
             section: 0,
-            band: spot.choice.band as usize,
+            band: self.layout.band_among_used(depths, spot.choice.band as usize),
             plies: label.plies,
             yields: label.yields,
         }
@@ -163,9 +172,10 @@ impl Demand {
                 let outline = spaced(&subject.shape, copy.form, single.spacing).posed(copy.pose);
                 let parts = &single.task.items[item].ways[way].parts;
                 let fits = |c: &&Choice| single.task.shapes.is(c.outline, &outline);
-                let (slot, choice) = open.iter().enumerate().find_map(|(slot, &p)| {
-                    parts[p as usize].choices.iter().find(fits).map(|c| (slot, *c))
-                })?;
+                let (slot, choice) = open
+                    .iter()
+                    .enumerate()
+                    .find_map(|(slot, &p)| parts[p as usize].choices.iter().find(fits).map(|c| (slot, *c)))?;
                 let part = open.remove(slot);
                 spots.push(Spot { item: item as u32, part, choice, at: copy.low });
             }
@@ -266,18 +276,54 @@ fn half_up(spacing: i64) -> i64 {
     (spacing + 1) / 2
 }
 
+/// A demand before the outlines of all spreads are known.
+struct Draft {
+    items: Vec<Item>,
+    room: Room,
+    flexible: bool,
+    layout: Layout,
+    cloth: String,
+    subjects: Vec<Subject>,
+    labels: Vec<Label>,
+    spacing: i64,
+}
+
+impl Draft {
+    fn new(job: &Job, cloth: &Cloth, family: Family, shapes: &mut Shapes) -> Result<Draft, Refusal> {
+        if !job.spreads.contains(&family) {
+            return Err(Refusal::NotAsked);
+        }
+        let layout = Layout::new(family, cloth)?;
+        let mut maker = Maker::new(job, cloth, layout, shapes);
+        for want in job.wants(&cloth.kind) {
+            maker.add(&want)?;
+        }
+        maker.finish()
+    }
+
+    fn with(self, shapes: Arc<Shapes>) -> Demand {
+        Demand {
+            task: Task { shapes, items: self.items, room: self.room, flexible: self.flexible },
+            layout: self.layout,
+            cloth: self.cloth,
+            subjects: self.subjects,
+            labels: self.labels,
+            spacing: self.spacing,
+        }
+    }
+}
+
 /// Collects the items of a demand.
 struct Maker<'a> {
     job: &'a Job,
     cloth: &'a Cloth,
     layout: Layout,
-    shapes: Shapes,
+    shapes: &'a mut Shapes,
     items: Vec<Item>,
     subjects: Vec<Subject>,
     labels: Vec<Label>,
     /// Band index, plies, low edge, high edge, and the greatest height that it can have.
     places: Vec<Place>,
-    area: f64,
     laid_double: bool,
 }
 
@@ -290,7 +336,7 @@ struct Place {
 }
 
 impl<'a> Maker<'a> {
-    fn new(job: &'a Job, cloth: &'a Cloth, layout: Layout) -> Maker<'a> {
+    fn new(job: &'a Job, cloth: &'a Cloth, layout: Layout, shapes: &'a mut Shapes) -> Maker<'a> {
         // The tallest that each band can be: with its own fold as deep, and the others as shallow, as may be.
         let half = layout.width / 2;
         let extremes: &[[i64; 2]] = match layout.freedom() {
@@ -318,12 +364,11 @@ impl<'a> Maker<'a> {
             job,
             cloth,
             layout,
-            shapes: Shapes::default(),
+            shapes,
             items: Vec::new(),
             subjects: Vec::new(),
             labels: Vec::new(),
             places,
-            area: 0.0,
             laid_double: false,
         }
     }
@@ -345,7 +390,8 @@ impl<'a> Maker<'a> {
         let all = want.as_drawn + want.mirrored;
         let twos = if symmetric { all / 2 } else { want.as_drawn.min(want.mirrored) };
         let ones = all - 2 * twos;
-        let subject = Subject { piece: want.piece, size: want.size, name, shape: shape.clone(), symmetric, copies: 0 };
+        let subject =
+            Subject { piece: want.piece, size: want.size, name, shape: shape.clone(), symmetric, copies: 0 };
         let turns = turns(piece.grain, self.cloth.nap);
         let ways = Ways { subject: &subject, turns, mirrored: !symmetric && want.mirrored > want.as_drawn };
         for (copies, count) in [(2, twos), (1, ones)] {
@@ -357,7 +403,6 @@ impl<'a> Maker<'a> {
                 self.items.push(item.clone());
                 self.subjects.push(Subject { copies, ..subject.clone() });
             }
-            self.area += shape.full.area_mm2() * f64::from(copies * count);
         }
         Ok(())
     }
@@ -476,38 +521,44 @@ impl<'a> Maker<'a> {
         anchors
     }
 
-    fn finish(mut self, job: &Job) -> Result<Demand, Refusal> {
-        if self.items.is_empty() {
-            return Err(Refusal::NoneFound);
+    fn finish(self) -> Result<Draft, Refusal> {
+        let nothing = if self.items.is_empty() { Some(Refusal::NoneFound) } else { None };
+        let folded = self.layout.family != Family::Single;
+        if let Some(refusal) = nothing.or((folded && !self.laid_double).then_some(Refusal::NothingToFold)) {
+            return Err(refusal);
         }
-        let folded = !matches!(self.layout.family, Family::Single);
-        if folded && !self.laid_double {
-            return Err(Refusal::NothingToFold);
-        }
-        let mean_area = self.area / self.items.len() as f64;
-        self.shapes.seal(mean_area);
-        let out = half_up(job.spacing.grid());
-        let shallowest = self
-            .items
-            .iter()
-            .flat_map(|i| &i.ways)
-            .flat_map(|w| &w.parts)
-            .flat_map(|p| &p.choices)
-            .filter(|c| self.labels[c.label as usize].plies == Plies::Two)
-            .map(|c| self.shapes.outline(c.outline).height)
-            .min()
-            .unwrap_or(0);
+        let out = half_up(self.job.spacing.grid());
+        let shallowest = |plies: Plies| {
+            let parts = self.items.iter().flat_map(|i| &i.ways).flat_map(|w| &w.parts);
+            let choices = parts.flat_map(|p| &p.choices);
+            choices
+                .filter(|c| self.labels[c.label as usize].plies == plies)
+                .map(|c| self.shapes.outline(c.outline).height)
+                .min()
+        };
         let half = self.layout.width / 2;
-        let least = (shallowest + self.layout.selvage - out).clamp(1, half);
+        let least = (shallowest(Plies::Two).unwrap_or(0) + self.layout.selvage - out).clamp(1, half);
+        let most = match (self.layout.family, shallowest(Plies::One)) {
+            // A fold that leaves no room for a single ply is the fold along the middle.
+            (Family::OffCentreFold, Some(single)) => {
+                (self.layout.width - self.layout.selvage + 2 * out - single) / 2
+            }
+            (Family::OffCentreFold, None) => return Err(Refusal::SameAs(Family::LengthwiseFold)),
+            _ => half,
+        };
+        if most < least || 2 * least > self.layout.width / 2 && self.layout.family == Family::TwoFolds {
+            return Err(Refusal::NoDepth);
+        }
         let flexible = self.layout.freedom() > 0 || self.items.iter().any(|i| i.ways.len() > 1);
-        let room = Room::Cloth { layout: self.layout.clone(), let_out: out, least, most: half };
-        Ok(Demand {
-            task: Task { shapes: self.shapes, items: self.items, room, flexible },
+        Ok(Draft {
+            room: Room::Cloth { layout: self.layout.clone(), let_out: out, least, most },
+            items: self.items,
+            flexible,
             layout: self.layout,
             cloth: self.cloth.kind.clone(),
             subjects: self.subjects,
             labels: self.labels,
-            spacing: job.spacing.grid(),
+            spacing: self.job.spacing.grid(),
         })
     }
 }

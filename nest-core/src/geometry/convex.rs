@@ -75,10 +75,12 @@ impl ConvexParts {
         if !self.bounds.interiors_meet(&other.bounds.shifted(by)) {
             return false;
         }
+        // Only parts that reach into the window where both boxes lie can meet.
+        let window = self.bounds.shifted(-by).meet(&other.bounds);
         for a in &self.parts {
             // In the frame of `other`, so that its boxes need not be moved.
             let box_a = a.bounds.shifted(-by);
-            if !box_a.interiors_meet(&other.bounds) {
+            if !box_a.interiors_meet(&window) {
                 continue;
             }
             for b in &other.parts {

@@ -1,18 +1,18 @@
 //! Exact plane geometry on the integer grid: points and rings, never cloth or garments.
 
 pub mod clipper;
+mod convex;
 mod flatten;
 mod geo_types;
-mod convex;
 mod no_fit;
 mod point;
 mod polygon;
 mod pose;
 mod predicates;
 
+pub use convex::ConvexParts;
 pub(crate) use flatten::{FlattenLimits, PathFault, flatten_path};
 pub(crate) use kurbo::Point as DrawnPoint;
-pub use convex::ConvexParts;
 pub use no_fit::NoFit;
 pub use point::{Bounds, Point};
 pub use polygon::{Polygon, PolygonFault};

@@ -56,13 +56,7 @@ impl Board {
         let plan = Plan::large_first(&self.task, depths).expect("every piece fits the board across");
         let start = fill(&self.task, &plan).expect("a plan that fits can be laid");
         let mut lanes: Vec<Lane<'_>> = (0..settings.lanes)
-            .map(|k| {
-                Lane::new(
-                    &self.task,
-                    start.clone(),
-                    stream(settings.seed, 0, u64::from(k), 1),
-                )
-            })
+            .map(|k| Lane::new(&self.task, start.clone(), stream(settings.seed, 0, u64::from(k), 1)))
             .collect();
         let mut round = 0;
         loop {

@@ -32,8 +32,13 @@ const LOOK: u64 = 4;
 /// As long as the settings or the observer allow; memory is dominated by the no-fit tables, about 3 KiB for each pair of
 /// distinct pieces in each relative turn that comes near each other.
 pub fn lay(job: &Job, cloth: &Cloth, settings: &Settings, observer: &mut dyn Observer) -> Answer {
-    let demands: Vec<Result<Demand, Refusal>> =
-        Family::ALL.iter().map(|&family| Demand::new(job, cloth, family)).collect();
+    let demands = Demand::all(job, cloth);
+    if let Some(demand) = demands.iter().flatten().next() {
+        let mut outlines: Vec<_> = demands.iter().flatten().flat_map(|d| d.task.outlines()).collect();
+        outlines.sort_unstable();
+        outlines.dedup();
+        demand.task.shapes.prepare(&outlines);
+    }
     let mut refused: Vec<Option<Refusal>> = demands.iter().map(|d| d.as_ref().err().cloned()).collect();
     let mut runners: Vec<Runner<'_>> = Vec::new();
     for (k, demand) in demands.iter().enumerate() {
@@ -77,7 +82,8 @@ pub fn lay(job: &Job, cloth: &Cloth, settings: &Settings, observer: &mut dyn Obs
             runner.share(round);
         }
         let best_cloth = runners.iter().map(Runner::cloth).min().map(Length::from_grid);
-        let least = runners.iter().map(|r| r.bound.length.grid() * r.demand.cloth_per_lay()).min().unwrap_or(0);
+        let least =
+            runners.iter().map(|r| r.bound.length.grid() * r.demand.cloth_per_lay()).min().unwrap_or(0);
         let event = Event::RoundDone { round, best_cloth, bound_cloth: Length::from_grid(least) };
         if observer.event(&event) == Continue::Stop {
             hand_over(&mut runners, round);
@@ -87,7 +93,8 @@ pub fn lay(job: &Job, cloth: &Cloth, settings: &Settings, observer: &mut dyn Obs
     let evaluations = runners.iter().map(Runner::evaluations).sum();
     let mut found: Vec<Option<Found>> = Family::ALL.iter().map(|_| None).collect();
     for runner in runners {
-        found[runner.index] = Some(runner.found());
+        let index = runner.index;
+        found[index] = Some(runner.found());
     }
     let lines = Family::ALL
         .iter()

@@ -270,12 +270,8 @@ impl<'a> Lane<'a> {
         if self.task.room.freedom() > 0 && self.rng.random_bool(0.4) {
             lay.depths = self.task.other_depths(lay.depths, &mut self.rng);
             let bands = self.task.room.bands(lay.depths);
-            let narrow: Vec<u32> = lay
-                .spots
-                .iter()
-                .filter(|s| !self.task.fits(s.choice, &bands))
-                .map(|s| s.item)
-                .collect();
+            let narrow: Vec<u32> =
+                lay.spots.iter().filter(|s| !self.task.fits(s.choice, &bands)).map(|s| s.item).collect();
             for item in narrow {
                 if !self.task.lay_otherwise(&mut lay, item, None, &mut self.rng) {
                     return false;

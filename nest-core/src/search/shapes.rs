@@ -8,6 +8,8 @@ use std::collections::HashMap;
 use std::sync::OnceLock;
 use std::sync::atomic::{AtomicU64, Ordering};
 
+use rayon::prelude::*;
+
 use super::measure::{Depth, Glance, Measure};
 use crate::geometry::{ConvexParts, NoFit, Point, Polygon, Pose, Turn};
 
@@ -72,6 +74,9 @@ pub(crate) struct Pair<'a> {
     /// Difference of the base origins when both positions are zero: moving minus fixed.
     offset: Point,
 }
+
+/// So many tables or fewer are all built before the search begins, within a second; with more, most pairs never meet.
+const PREPARE: usize = 3000;
 
 const POSES: [Pose; 8] = {
     let mut all = [Pose { mirrored: false, turn: Turn::None }; 8];
@@ -140,9 +145,11 @@ impl Shapes {
     }
 
     /// To be called once, when all outlines are added and before any pair is asked for.
-    pub(crate) fn seal(&mut self, mean_area: f64) {
+    pub(crate) fn seal(&mut self) {
+        let count = self.outlines.len().max(1) as f64;
+        let mean = self.outlines.iter().map(|o| o.polygon.area_mm2()).sum::<f64>() / count;
         for o in &mut self.outlines {
-            o.root = (o.polygon.area_mm2() / mean_area).powf(0.25) as f32;
+            o.root = (o.polygon.area_mm2() / mean).powf(0.25) as f32;
         }
         let n = self.bases.len();
         self.tables.resize_with(n * n * 8, OnceLock::new);
@@ -152,9 +159,18 @@ impl Shapes {
         &self.outlines[id as usize]
     }
 
-    /// How many tables of no-fit polygons have been built so far.
-    pub(crate) fn tables_built(&self) -> u64 {
-        self.built.load(Ordering::Relaxed)
+
+    /// Builds, in parallel, the tables of all pairs of the outlines given, as long as there are not too many to be worth
+    /// it; the others are built when first asked for.
+    pub(crate) fn prepare(&self, outlines: &[OutlineId]) {
+        // About half of the relative poses occur.
+        if self.bases.len() * self.bases.len() * 2 <= PREPARE {
+            outlines.par_iter().for_each(|&a| {
+                for &b in outlines {
+                    self.pair(a, b);
+                }
+            });
+        }
     }
 
     /// The pair of a fixed and a moving outline.
@@ -199,6 +215,12 @@ impl PairTable {
         for v in no_fit.rings.iter().flatten() {
             // The true corner lies within two units of the shrunk one.
             let near = Point::new(v[0].round() as i64, v[1].round() as i64);
+            // Most corners are where two vertices touch, and those are known.
+            let first = no_fit.touching.partition_point(|t| t.x < near.x - 3);
+            let known = no_fit.touching[first..].iter().take_while(|t| t.x <= near.x + 3);
+            if known.into_iter().any(|t| (t.y - near.y).abs() <= 3) {
+                continue;
+            }
             let around = (-2..=2).flat_map(|dx| (-2..=2).map(move |dy| near + Point::new(dx, dy)));
             let free = around
                 .filter(|&p| !a.parts.overlaps(&parts, p))
@@ -294,7 +316,7 @@ mod tests {
             Polygon::new([(0, 0), (900, 0), (700, 800)].map(|(x, y)| Point::new(x, y)).to_vec()).unwrap();
         let ids: Vec<OutlineId> =
             POSES.iter().flat_map(|&p| [shapes.add(&hook(), p), shapes.add(&block, p)]).collect();
-        shapes.seal(1.0);
+        shapes.seal();
         let mut told = (0, 0);
         for &a in &ids {
             for &b in &ids {

@@ -32,8 +32,10 @@ impl Layout {
         if family == Family::CrosswiseFold && cloth.nap == Nap::OneWay {
             return Err(Refusal::NapTurnsBack);
         }
-        if family == Family::LengthwiseFold && tube {
-            return Err(Refusal::SameAs(Family::Tubular));
+        if tube && !matches!(family, Family::Single | Family::Tubular) {
+            return Err(Refusal::ClothForm(
+                "a knitted tube is laid as it comes, or slit open and laid single",
+            ));
         }
         let flat = cloth.lay_width().grid();
         Ok(if tube {
@@ -94,11 +96,16 @@ impl Layout {
         }
     }
 
+    /// Where band `k` of [`Layout::bands`] comes among those that can hold anything.
+    pub fn band_among_used(&self, depths: [i64; 2], k: usize) -> usize {
+        self.bands(depths)[..k].iter().filter(|b| b.height() > 0).count()
+    }
+
     /// The one section of a lay of this kind, with the bands that can hold anything.
     pub fn section(&self, depths: [i64; 2], length: Length) -> Section {
         Section {
             family: self.family,
-            bands: self.bands(depths),
+            bands: self.bands(depths).into_iter().filter(|b| b.height() > 0).collect(),
             width: Length::from_grid(self.across(depths)),
             start: Length::ZERO,
             length,
