@@ -29,16 +29,16 @@ pub(crate) fn bound(demand: &Demand) -> Bound {
     let area = area(demand);
     let beside = side_by_side(demand);
     let mut best = Bound { length: Length::from_grid(area), reason: BoundReason::Area };
-    if let Some((item, length)) = longest {
-        if length > best.length.grid() {
-            let reason = BoundReason::LongestPiece(demand.name(item).to_owned());
-            best = Bound { length: Length::from_grid(length), reason };
-        }
+    if let Some((item, length)) = longest
+        && length > best.length.grid()
+    {
+        let reason = BoundReason::LongestPiece(demand.name(item).to_owned());
+        best = Bound { length: Length::from_grid(length), reason };
     }
-    if let Some((length, names)) = beside {
-        if length > best.length.grid() {
-            best = Bound { length: Length::from_grid(length), reason: BoundReason::OneAfterAnother(names) };
-        }
+    if let Some((length, names)) = beside
+        && length > best.length.grid()
+    {
+        best = Bound { length: Length::from_grid(length), reason: BoundReason::OneAfterAnother(names) };
     }
     best
 }

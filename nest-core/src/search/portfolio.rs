@@ -275,12 +275,11 @@ fn first_lay(task: &Task, seed: u64, index: usize) -> Option<(Plan, Lay)> {
     let tries = if task.room.freedom() == 0 { 1 } else { 40 };
     let mut best: Option<(Plan, Lay)> = None;
     for _ in 0..tries {
-        if let Some(plan) = Plan::large_first(task, depths) {
-            if let Some(lay) = fill(task, &plan) {
-                if best.as_ref().is_none_or(|(_, b)| lay.length < b.length) {
-                    best = Some((plan, lay));
-                }
-            }
+        let found = Plan::large_first(task, depths).and_then(|plan| Some((fill(task, &plan)?, plan)));
+        if let Some((lay, plan)) = found
+            && best.as_ref().is_none_or(|(_, b)| lay.length < b.length)
+        {
+            best = Some((plan, lay));
         }
         depths = task.other_depths(depths, &mut rng);
     }

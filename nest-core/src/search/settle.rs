@@ -301,7 +301,7 @@ fn jump(floor: &Floor<'_>, k: usize, start: Candidate, scratch: &mut Scratch) ->
                     }
                 }
                 // One rounding tells enough unless the place is all but free.
-                if !(cost < 8.0) {
+                if cost >= 8.0 {
                     break;
                 }
             }

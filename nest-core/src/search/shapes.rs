@@ -159,7 +159,6 @@ impl Shapes {
         &self.outlines[id as usize]
     }
 
-
     /// Builds, in parallel, the tables of all pairs of the outlines given, as long as there are not too many to be worth
     /// it; the others are built when first asked for.
     pub(crate) fn prepare(&self, outlines: &[OutlineId]) {
