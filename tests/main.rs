@@ -1,1 +1,3 @@
 //! Whole-program tests.
+
+mod samples;
