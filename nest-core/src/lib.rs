@@ -36,6 +36,8 @@ pub mod answer;
 pub mod draw;
 pub mod search;
 
+pub mod report;
+
 #[cfg(test)]
 mod invented;
 

@@ -6,6 +6,10 @@ use super::violation::{Fault, Violation};
 use crate::geometry::{Bounds, Point, SegmentRelation, relate_segments};
 use crate::length::Length;
 
+/// After so many pairs at fault the rest is not looked at: nobody mends them one by one, and a marker with everything in
+/// one place would hold millions.
+const ENOUGH: usize = 1000;
+
 /// Judges all pairs; returns how many were compared edge by edge.
 ///
 /// Bands and sections lie beside each other on the table, so all of it happens in one plane: what lies in different bands
@@ -18,23 +22,36 @@ pub(super) fn judge(footprints: &[Footprint<'_>], spacing: Length, found: &mut V
     let spacing = spacing.grid().max(0);
     let mut order: Vec<usize> = (0..footprints.len()).collect();
     order.sort_by_key(|&i| footprints[i].bounds.low.x);
-    let mut near: Vec<(usize, usize)> = Vec::new();
+    let mut compared = 0;
+    let mut at_fault: Vec<(usize, usize, Fault, Point)> = Vec::new();
     let mut open: Vec<usize> = Vec::new();
-    for &i in &order {
+    'sweep: for &i in &order {
         let bounds = &footprints[i].bounds;
         open.retain(|&j| footprints[j].bounds.high.x.saturating_add(spacing) > bounds.low.x);
-        let beside = |j: &&usize| widened(&footprints[**j].bounds, spacing).interiors_meet(bounds);
-        near.extend(open.iter().filter(beside).map(|&j| (i.min(j), i.max(j))));
+        for &j in &open {
+            if !widened(&footprints[j].bounds, spacing).interiors_meet(bounds) {
+                continue;
+            }
+            compared += 1;
+            let (first, second) = (i.min(j), i.max(j));
+            if let Some((fault, place)) =
+                pair_fault(&footprints[first].ring, &footprints[second].ring, spacing)
+            {
+                at_fault.push((first, second, fault, place));
+                if at_fault.len() == ENOUGH {
+                    break 'sweep;
+                }
+            }
+        }
         open.push(i);
     }
-    near.sort_unstable();
-    for &(i, j) in &near {
-        let (a, b) = (&footprints[i], &footprints[j]);
-        if let Some((fault, place)) = pair_fault(&a.ring, &b.ring, spacing) {
-            found.push(Violation { fault, laid: vec![a.laid(), b.laid()], place: Some(place) });
-        }
-    }
-    near.len()
+    at_fault.sort_by_key(|&(first, second, ..)| (first, second));
+    found.extend(at_fault.into_iter().map(|(first, second, fault, place)| Violation {
+        fault,
+        laid: vec![footprints[first].laid(), footprints[second].laid()],
+        place: Some(place),
+    }));
+    compared
 }
 
 /// What is wrong between two outlines, and where.
@@ -174,11 +191,11 @@ mod tests {
     }
 
     proptest! {
-        #![proptest_config(ProptestConfig::with_cases(2000))]
+        #![proptest_config(ProptestConfig { cases: 1500, max_global_rejects: 100_000, ..ProptestConfig::default() })]
 
         /// Against the distance of the `geo` library.
         #[test]
-        fn agrees_with_the_distance_of_outlines(a in triangle(), b in triangle(), x in -60i64..60, y in -60i64..60, spacing in 1i64..40) {
+        fn agrees_with_the_distance_of_outlines(a in triangle(), b in triangle(), x in -90i64..90, y in -90i64..90, spacing in 1i64..40) {
             let b: Vec<Point> = b.into_iter().map(|p| p + Point::new(x, y)).collect();
             prop_assume!(!interiors_meet(&a, &b));
             let polygon = |r: &[Point]| {

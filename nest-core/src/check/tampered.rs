@@ -66,6 +66,16 @@ fn the_place_and_the_amount_of_an_overlap_are_told() {
 }
 
 #[test]
+fn everything_in_one_place_is_told_of_in_bounded_time() {
+    let (_, job, mut marker) = invented::slit_tube();
+    let pocket = marker.placements[1].clone();
+    marker.placements = vec![pocket; 10_000];
+    let violations = check(&job, &marker).expect_err("a heap");
+    let overlaps = violations.iter().filter(|v| matches!(v.fault, Fault::Overlap { .. })).count();
+    assert_eq!((overlaps, violations.len()), (1000, 1002), "and the count of both pieces");
+}
+
+#[test]
 fn out_of_the_band_or_the_length_by_one_unit() {
     placed("below the selvage", invented::single(), 0, |p| p.position.y -= 1, "OutsideBand");
     placed("over the upper selvage", invented::lengthwise_fold(), 2, |p| p.position.y += 5001, "OutsideBand");

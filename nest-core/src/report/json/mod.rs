@@ -1,0 +1,279 @@
+//! The marker file: the best marker of every cloth of a job with its figures, as JSON for programs.
+//!
+//! Lengths are millimetres in the lay frame with at most two decimals, which is the whole grid: nothing is rounded.
+//! Placements, sections and bands are numbered from 1. What follows from the job and the placements (outlines, names,
+//! lengths to buy, efficiencies) is written for the convenience of other programs; [`read`] works it out again and refuses
+//! a file that says otherwise. Bounds, rounds and what is said of the other spreads are the search's word and not compared.
+
+mod read;
+mod write;
+
+#[cfg(test)]
+mod tests;
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use crate::marker::Form;
+use crate::spread::{BandEdge, Family};
+
+pub use read::{MarkerFault, MarkerProblem, read};
+pub use write::write;
+
+/// The version of the form that is written and read.
+pub const VERSION: u32 = 1;
+
+/// A marker file.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct MarkerFile {
+    /// The version of this form: 1.
+    pub version: u32,
+    /// The job's name.
+    pub job: String,
+    /// The seed of the search.
+    pub seed: u64,
+    /// The independent searches that exchanged their best after each round.
+    pub lanes: u32,
+    /// The best marker of each cloth that has one.
+    pub markers: Vec<MarkerForm>,
+    /// The cloths without a marker, and why no spread has one.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub without_marker: Vec<WithoutMarker>,
+}
+
+/// The best marker of one cloth.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct MarkerForm {
+    /// The kind of cloth, as the job names it.
+    pub cloth: String,
+    /// The figures of this marker.
+    pub summary: Summary,
+    /// How the cloth lies.
+    pub sections: Vec<SectionForm>,
+    /// Where the pieces lie.
+    pub placements: Vec<PlacementForm>,
+    /// Every kind of spread: its figures, or why it has none.
+    #[serde(default)]
+    pub spreads: Vec<SpreadLine>,
+}
+
+/// A cloth for which there is no marker.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct WithoutMarker {
+    /// The kind of cloth.
+    pub cloth: String,
+    /// Every kind of spread, and why it has no marker.
+    pub spreads: Vec<SpreadLine>,
+}
+
+/// The figures of a marker.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Summary {
+    /// Length of the lay on the table.
+    pub lay_mm: f64,
+    /// Cloth needed on the table, end allowances included.
+    pub cloth_mm: f64,
+    /// The length to buy.
+    pub to_buy_mm: f64,
+    /// The length to buy as one asks for it.
+    pub to_buy: String,
+    /// Area of all pieces wanted over the area of the cloth, in percent.
+    pub efficiency_percent: f64,
+    /// The same over the usable width, in percent.
+    pub usable_efficiency_percent: f64,
+    /// No lay of this kind of spread can be shorter.
+    pub bound_mm: f64,
+    /// (lay - bound) / lay, in percent.
+    pub gap_percent: f64,
+    /// The work it makes.
+    pub handling: HandlingForm,
+    /// Which part of the search found it: `bottom-left`, `annealing`, `separation` or `opened-out`.
+    pub found_by: String,
+    /// In which round.
+    pub round: u64,
+    /// Of how many. With the same job, seed and lanes, as many rounds give the same marker again.
+    pub rounds: u64,
+}
+
+/// The work a marker makes.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct HandlingForm {
+    /// Outlines to lay and cut.
+    pub placements: usize,
+    /// Half pieces to trace whole.
+    pub opened_out: usize,
+    /// Patterns to lay printed side down.
+    pub flipped: usize,
+    /// Times the cloth is folded anew.
+    pub refolds: usize,
+    /// All cuts together.
+    pub cutting_mm: f64,
+}
+
+/// What became of one kind of spread.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SpreadLine {
+    /// The kind of spread.
+    pub spread: FamilyForm,
+    /// The figures of its marker.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub summary: Option<Summary>,
+    /// Why it has none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub refused: Option<String>,
+}
+
+/// A stretch along the cloth laid in one way.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SectionForm {
+    /// The way it is folded.
+    pub spread: FamilyForm,
+    /// Where it begins along the lay.
+    pub start_mm: f64,
+    /// How long it is.
+    pub length_mm: f64,
+    /// Its whole extent across the table, selvages included.
+    pub width_mm: f64,
+    /// Is there a crosswise fold at its start?
+    pub fold_at_start: bool,
+    /// Its bands, from y = 0 upwards.
+    pub bands: Vec<BandForm>,
+}
+
+/// A stretch across the cloth with the same number of plies.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct BandForm {
+    /// Lowest usable y.
+    pub low_mm: f64,
+    /// Highest usable y.
+    pub high_mm: f64,
+    /// 1 or 2.
+    pub plies: u32,
+    /// What the lower edge is.
+    pub low_edge: EdgeForm,
+    /// What the upper edge is.
+    pub high_edge: EdgeForm,
+}
+
+/// A piece on the cloth.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PlacementForm {
+    /// Its number in the marker, from 1.
+    pub number: usize,
+    /// The piece's id.
+    pub piece: String,
+    /// The piece's name.
+    pub name: String,
+    /// The size.
+    pub size: String,
+    /// The garments that its copies are for, numbered from 1 through the whole order.
+    pub garments: Vec<u32>,
+    /// Whole, on the fold or opened out.
+    pub form: FormForm,
+    /// Printed side up or down.
+    pub printed_side: SideForm,
+    /// How far the piece is turned counter-clockwise, after any flipping about its grainline: 0, 90, 180 or 270.
+    pub turn_degrees: u16,
+    /// Plies cut through: 1 or 2.
+    pub plies: u32,
+    /// How many of the copies that come off are wanted.
+    pub wanted: u32,
+    /// The section, from 1.
+    pub section: usize,
+    /// The band of that section, from 1.
+    pub band: usize,
+    /// Where the origin of the piece's frame lies: x along the cloth, y across.
+    pub position_mm: [f64; 2],
+    /// The outline as it lies, counter-clockwise.
+    pub outline_mm: Vec<[f64; 2]>,
+}
+
+/// The kinds of spread.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum FamilyForm {
+    /// One ply, right side up.
+    Single,
+    /// Folded along its middle.
+    LengthwiseFold,
+    /// One lengthwise fold off the middle, the rest a single ply.
+    OffCentreFold,
+    /// A lengthwise fold from each side.
+    TwoFolds,
+    /// Folded across.
+    CrosswiseFold,
+    /// Cut across, the upper ply turned.
+    TurnedDouble,
+    /// A tube as it comes.
+    Tubular,
+}
+
+/// What of a piece is laid.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum FormForm {
+    /// A piece without fold edge.
+    Whole,
+    /// A half with its fold edge on a fold.
+    OnFold,
+    /// The whole of a piece given as a half.
+    OpenedOut,
+}
+
+/// Which side of the pattern is seen.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum SideForm {
+    /// As drawn.
+    Up,
+    /// Mirrored.
+    Down,
+}
+
+/// What the long edge of a band is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum EdgeForm {
+    /// A fold.
+    Fold,
+    /// The selvage.
+    Selvage,
+    /// A cut edge.
+    CutEdge,
+    /// The next band begins there.
+    NextBand,
+}
+
+/// Two closed lists that stand for each other.
+macro_rules! same {
+    ($form:ident = $own:ident: $($name:ident),+) => {
+        impl From<$own> for $form {
+            fn from(own: $own) -> $form {
+                match own { $($own::$name => $form::$name),+ }
+            }
+        }
+        impl From<$form> for $own {
+            fn from(form: $form) -> $own {
+                match form { $($form::$name => $own::$name),+ }
+            }
+        }
+    };
+}
+
+same!(FamilyForm = Family: Single, LengthwiseFold, OffCentreFold, TwoFolds, CrosswiseFold, TurnedDouble, Tubular);
+same!(FormForm = Form: Whole, OnFold, OpenedOut);
+same!(EdgeForm = BandEdge: Fold, Selvage, CutEdge, NextBand);
+
+/// The JSON Schema of the marker file.
+pub fn schema() -> serde_json::Value {
+    schemars::schema_for!(MarkerFile).to_value()
+}

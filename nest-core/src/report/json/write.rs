@@ -1,0 +1,159 @@
+//! A report's best markers to the text of a marker file.
+
+use super::{
+    BandForm, HandlingForm, MarkerFile, MarkerForm, PlacementForm, SectionForm, SideForm, SpreadLine,
+    Summary, VERSION, WithoutMarker,
+};
+use crate::answer::Origin;
+use crate::geometry::Point;
+use crate::job::Job;
+use crate::length::{GRID_PER_MM, Length};
+use crate::marker::Marker;
+use crate::report::{ClothReport, Lay, Outcome, Report, garment_numbers};
+
+/// The text of the marker file of `report`, made of `job`: pretty-printed, its end a new line. The same report gives the
+/// same bytes.
+pub fn write(job: &Job, report: &Report) -> String {
+    let mut file = MarkerFile {
+        version: VERSION,
+        job: report.job.clone(),
+        seed: report.settings.seed,
+        lanes: report.settings.lanes,
+        markers: Vec::new(),
+        without_marker: Vec::new(),
+    };
+    for cloth in &report.cloths {
+        let kind = cloth.cloth.kind.clone();
+        let spreads: Vec<SpreadLine> = spreads(cloth);
+        match cloth.winner() {
+            Some(lay) => {
+                let marker = lay.checked.marker();
+                file.markers.push(MarkerForm {
+                    cloth: kind,
+                    summary: summary(lay, cloth.rounds),
+                    sections: sections(marker),
+                    placements: placements(job, marker),
+                    spreads,
+                });
+            }
+            None => file.without_marker.push(WithoutMarker { cloth: kind, spreads }),
+        }
+    }
+    // A tree of owned texts, lists and finite numbers always has a JSON form.
+    let mut text = serde_json::to_string_pretty(&file).unwrap_or_default();
+    text.push('\n');
+    text
+}
+
+/// Millimetres with the two decimals of the grid: the nearest double prints as just these.
+pub(super) fn mm(grid: i64) -> f64 {
+    grid as f64 / GRID_PER_MM as f64
+}
+
+pub(super) fn summary(lay: &Lay, rounds: u64) -> Summary {
+    let h = &lay.handling;
+    Summary {
+        lay_mm: mm(lay.purchase.lay.grid()),
+        cloth_mm: mm(lay.purchase.cloth.grid()),
+        to_buy_mm: mm(lay.purchase.to_buy.grid()),
+        to_buy: lay.purchase.to_buy_text(),
+        efficiency_percent: two_decimals(100.0 * lay.efficiency.of_cloth()),
+        usable_efficiency_percent: two_decimals(100.0 * lay.efficiency.of_usable()),
+        bound_mm: mm(lay.bound.length.grid()),
+        gap_percent: two_decimals(100.0 * lay.gap()),
+        handling: HandlingForm {
+            placements: h.placements,
+            opened_out: h.opened_out,
+            flipped: h.flipped,
+            refolds: h.refolds,
+            cutting_mm: two_decimals(h.cutting_mm),
+        },
+        found_by: match lay.origin {
+            Origin::BottomLeft => "bottom-left",
+            Origin::Annealing => "annealing",
+            Origin::Separation => "separation",
+            Origin::OpenedOut => "opened-out",
+        }
+        .to_owned(),
+        round: lay.round,
+        rounds,
+    }
+}
+
+pub(super) fn two_decimals(value: f64) -> f64 {
+    (value * 100.0).round() / 100.0
+}
+
+fn spreads(cloth: &ClothReport) -> Vec<SpreadLine> {
+    cloth
+        .lines
+        .iter()
+        .map(|line| {
+            let (summary, refused) = match &line.outcome {
+                Outcome::Lay(lay) => (Some(summary(lay, cloth.rounds)), None),
+                Outcome::Refused(refusal) => (None, Some(refusal.to_string())),
+                Outcome::Withheld(_) => {
+                    (None, Some("withheld: its marker did not pass the check".to_owned()))
+                }
+            };
+            SpreadLine { spread: line.family.into(), summary, refused }
+        })
+        .collect()
+}
+
+fn sections(marker: &Marker) -> Vec<SectionForm> {
+    let length = |l: Length| mm(l.grid());
+    marker
+        .spread
+        .sections
+        .iter()
+        .map(|s| SectionForm {
+            spread: s.family.into(),
+            start_mm: length(s.start),
+            length_mm: length(s.length),
+            width_mm: length(s.width),
+            fold_at_start: s.fold_at_start,
+            bands: s
+                .bands
+                .iter()
+                .map(|b| BandForm {
+                    low_mm: mm(b.low),
+                    high_mm: mm(b.high),
+                    plies: b.plies.count(),
+                    low_edge: b.low_edge.into(),
+                    high_edge: b.high_edge.into(),
+                })
+                .collect(),
+        })
+        .collect()
+}
+
+fn placements(job: &Job, marker: &Marker) -> Vec<PlacementForm> {
+    let at = |p: Point| [mm(p.x), mm(p.y)];
+    marker
+        .placements
+        .iter()
+        .zip(garment_numbers(job, marker))
+        .enumerate()
+        .map(|(i, (p, garments))| {
+            let piece = &job.style.pieces[p.piece];
+            let size = &job.style.sizes[p.size];
+            PlacementForm {
+                number: i + 1,
+                piece: piece.id.clone(),
+                name: piece.name.clone(),
+                size: size.clone(),
+                garments,
+                form: p.form.into(),
+                printed_side: if p.pose.mirrored { SideForm::Down } else { SideForm::Up },
+                turn_degrees: p.pose.turn.degrees(),
+                plies: p.plies.count(),
+                wanted: p.yields,
+                section: p.section + 1,
+                band: p.band + 1,
+                position_mm: at(p.position),
+                outline_mm: p.outline(&piece.shapes[size]).points().iter().map(|&q| at(q)).collect(),
+            }
+        })
+        .collect()
+}

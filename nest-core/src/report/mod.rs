@@ -1,0 +1,259 @@
+//! [`Report`]: what was found, made comparable: length to buy, efficiency, bound, handling, and why the others lose.
+//!
+//! A report holds only markers that have passed the [check](crate::check): it runs the check itself, and a marker that
+//! fails is withheld and said to be.
+
+pub mod json;
+
+mod caution;
+mod garments;
+mod handling;
+mod text;
+
+#[cfg(test)]
+mod tests;
+
+use crate::answer::{Answer, Bound, Found, Origin, StopReason};
+use crate::check::{Checked, Violation, check};
+use crate::cloth::Cloth;
+use crate::job::Job;
+use crate::length::{Length, Unit};
+use crate::purchase::{Efficiency, Purchase};
+use crate::search::Settings;
+use crate::spread::{Family, Refusal};
+
+pub use caution::Caution;
+pub use garments::garment_numbers;
+pub use handling::Handling;
+
+/// What was found for all the cloths of a job.
+#[derive(Clone, Debug)]
+pub struct Report {
+    /// The job's name.
+    pub job: String,
+    /// The unit of small lengths.
+    pub unit: Unit,
+    /// What decided the result, apart from the job.
+    pub settings: Settings,
+    /// One for each answer, in their order.
+    pub cloths: Vec<ClothReport>,
+}
+
+/// What was found for one cloth.
+#[derive(Clone, Debug)]
+pub struct ClothReport {
+    /// The cloth as the job has it.
+    pub cloth: Cloth,
+    /// Every kind of spread, in the order of the answer.
+    pub lines: Vec<LineReport>,
+    /// The lines with a marker, best first: by length to buy, then by handling, then by cloth lying in the lay. Indices
+    /// into `lines`.
+    pub ranking: Vec<usize>,
+    /// Why the search ended.
+    pub stopped: StopReason,
+    /// Rounds done.
+    pub rounds: u64,
+    /// Candidate positions evaluated.
+    pub evaluations: u64,
+    /// What to mind with the best marker; none when there is none.
+    pub cautions: Vec<Caution>,
+}
+
+/// What became of one kind of spread.
+#[derive(Clone, Debug)]
+pub struct LineReport {
+    /// The kind of spread.
+    pub family: Family,
+    /// Its marker, or why there is none.
+    pub outcome: Outcome,
+}
+
+/// The end of the search of one kind of spread.
+#[derive(Clone, Debug)]
+pub enum Outcome {
+    /// A marker that passed the check.
+    Lay(Box<Lay>),
+    /// Why there is none.
+    Refused(Refusal),
+    /// A marker that did not pass the check: a fault of this program. It is not shown.
+    Withheld(Vec<Violation>),
+}
+
+/// A marker that passed the check, and its figures.
+#[derive(Clone, Debug)]
+pub struct Lay {
+    /// The marker.
+    pub checked: Checked,
+    /// From the length of the lay to the length to buy.
+    pub purchase: Purchase,
+    /// How much of the cloth becomes garment.
+    pub efficiency: Efficiency,
+    /// The work it makes.
+    pub handling: Handling,
+    /// No lay of this kind can be shorter.
+    pub bound: Bound,
+    /// Which part of the search found it.
+    pub origin: Origin,
+    /// In which round.
+    pub round: u64,
+}
+
+impl Report {
+    /// Checks every marker of the answers and works out its figures. Answers for cloths that the job does not have are
+    /// left out.
+    pub fn new(job: &Job, answers: &[Answer], settings: &Settings) -> Report {
+        let cloths = answers
+            .iter()
+            .filter_map(|answer| {
+                let cloth = job.cloths.iter().find(|c| c.kind == answer.cloth)?;
+                Some(ClothReport::new(job, cloth, answer))
+            })
+            .collect();
+        Report { job: job.name.clone(), unit: job.unit, settings: settings.clone(), cloths }
+    }
+
+    /// The report for a person, in plain text of at most 110 columns, but for long names.
+    pub fn text(&self) -> String {
+        text::report(self)
+    }
+
+    /// Has every cloth a marker that is not withheld, and is what is in hand enough?
+    pub fn is_met(&self) -> bool {
+        self.cloths.iter().all(|c| c.winner().is_some_and(|w| w.purchase.missing().is_none()))
+    }
+
+    /// The markers that failed the check, with everything that is wrong with them.
+    pub fn withheld(&self) -> impl Iterator<Item = (&ClothReport, Family, &[Violation])> {
+        self.cloths.iter().flat_map(|cloth| {
+            cloth.lines.iter().filter_map(move |line| match &line.outcome {
+                Outcome::Withheld(violations) => Some((cloth, line.family, &violations[..])),
+                _ => None,
+            })
+        })
+    }
+}
+
+impl ClothReport {
+    fn new(job: &Job, cloth: &Cloth, answer: &Answer) -> ClothReport {
+        let lines: Vec<LineReport> = answer
+            .lines
+            .iter()
+            .map(|line| LineReport {
+                family: line.family,
+                outcome: match &line.result {
+                    Ok(found) => Outcome::of(job, cloth, found),
+                    Err(refusal) => Outcome::Refused(refusal.clone()),
+                },
+            })
+            .collect();
+        let mut ranking: Vec<usize> = (0..lines.len()).filter(|&i| lines[i].lay().is_some()).collect();
+        ranking.sort_by(|&a, &b| {
+            // Both have a lay; equals keep the order of the families.
+            let (a, b) = (lines[a].lay(), lines[b].lay());
+            a.zip(b).map_or(std::cmp::Ordering::Equal, |(a, b)| {
+                a.purchase
+                    .to_buy
+                    .cmp(&b.purchase.to_buy)
+                    .then(a.handling.compare(&b.handling))
+                    .then(a.purchase.cloth_in_lay.cmp(&b.purchase.cloth_in_lay))
+            })
+        });
+        let mut report = ClothReport {
+            cloth: cloth.clone(),
+            lines,
+            ranking,
+            stopped: answer.stopped,
+            rounds: answer.rounds,
+            evaluations: answer.evaluations,
+            cautions: Vec::new(),
+        };
+        report.cautions =
+            report.winner().map_or_else(Vec::new, |lay| caution::due(cloth, lay.checked.marker()));
+        report
+    }
+
+    /// The best: the least to buy; of those, the easiest to handle; of those, the shortest.
+    pub fn winner(&self) -> Option<&Lay> {
+        self.ranking.first().and_then(|&i| self.lines[i].lay())
+    }
+
+    /// The line of the best.
+    pub fn winning_line(&self) -> Option<&LineReport> {
+        self.ranking.first().map(|&i| &self.lines[i])
+    }
+
+    /// The line that takes the least cloth of all, before rounding to the seller's step; the better ranked of equals.
+    pub fn shortest_line(&self) -> Option<&LineReport> {
+        self.least_by(|lay| Some(lay.purchase.cloth_in_lay))
+    }
+
+    /// The easiest to handle of those that cost at most one step of the seller more than the best.
+    pub fn easiest_line(&self) -> Option<&LineReport> {
+        let best = &self.winner()?.purchase;
+        let most = best.to_buy.grid() + best.step.grid();
+        let mut easiest: Option<&LineReport> = None;
+        for &i in &self.ranking {
+            let line = &self.lines[i];
+            let (Some(lay), before) = (line.lay(), easiest.and_then(LineReport::lay)) else { continue };
+            let easier = before.is_none_or(|b| lay.handling.compare(&b.handling).is_lt());
+            if lay.purchase.to_buy.grid() <= most && easier {
+                easiest = Some(line);
+            }
+        }
+        easiest
+    }
+
+    /// No spread with a marker can do with less cloth lying in the lay than this.
+    pub fn least_cloth(&self) -> Option<Length> {
+        self.lines.iter().filter_map(|line| line.lay().map(Lay::bound_cloth)).min()
+    }
+
+    fn least_by<K: Ord>(&self, key: impl Fn(&Lay) -> Option<K>) -> Option<&LineReport> {
+        // `min_by_key` keeps the first of equals, and the ranking is best first.
+        self.ranking.iter().map(|&i| &self.lines[i]).min_by_key(|line| line.lay().and_then(&key))
+    }
+}
+
+impl LineReport {
+    /// The marker and its figures, when there is one.
+    pub fn lay(&self) -> Option<&Lay> {
+        match &self.outcome {
+            Outcome::Lay(lay) => Some(lay),
+            Outcome::Refused(_) | Outcome::Withheld(_) => None,
+        }
+    }
+}
+
+impl Outcome {
+    fn of(job: &Job, cloth: &Cloth, found: &Found) -> Outcome {
+        match check(job, &found.marker) {
+            Err(violations) => Outcome::Withheld(violations),
+            Ok(checked) => {
+                let purchase = Purchase::new(cloth, &checked.marker().spread);
+                Outcome::Lay(Box::new(Lay {
+                    efficiency: Efficiency::new(job, cloth, purchase.cloth),
+                    handling: Handling::of(job, checked.marker()),
+                    purchase,
+                    checked,
+                    bound: found.bound.clone(),
+                    origin: found.origin,
+                    round: found.round,
+                }))
+            }
+        }
+    }
+}
+
+impl Lay {
+    /// How far the lay is from its bound: (length − bound) / length, 0 when it is proved the shortest.
+    pub fn gap(&self) -> f64 {
+        let (length, bound) = (self.purchase.lay.grid(), self.bound.length.grid());
+        if length > 0 { (length - bound) as f64 / length as f64 } else { 0.0 }
+    }
+
+    /// The bound as cloth lying in the lay.
+    pub fn bound_cloth(&self) -> Length {
+        let per_lay = self.checked.marker().spread.sections.iter().map(|s| s.cloth_per_lay()).min();
+        Length::from_grid(self.bound.length.grid() * per_lay.unwrap_or(1))
+    }
+}

@@ -1,0 +1,192 @@
+//! Reports of hand-made answers: figures, ranking, and what is said of those that lose.
+
+use super::*;
+use crate::answer::{BoundReason, Line};
+use crate::invented::{self, mm};
+use crate::length::Length;
+use crate::marker::Marker;
+
+/// An answer with a marker for some families and refusals for the rest.
+pub(super) fn answer(markers: &[(Family, &Marker, i64)]) -> Answer {
+    let lines = Family::ALL
+        .into_iter()
+        .map(|family| Line {
+            family,
+            result: match markers.iter().find(|(f, ..)| *f == family) {
+                Some((_, marker, bound)) => Ok(Found {
+                    marker: (*marker).clone(),
+                    bound: Bound { length: mm(*bound), reason: BoundReason::Area },
+                    origin: Origin::Annealing,
+                    round: 3,
+                }),
+                None if family == Family::Tubular => {
+                    Err(Refusal::ClothForm("this cloth is flat, not a tube"))
+                }
+                None => Err(Refusal::NoneFound),
+            },
+        })
+        .collect();
+    Answer { cloth: "self".to_owned(), lines, stopped: StopReason::Rounds, rounds: 5, evaluations: 1234 }
+}
+
+/// A job that fits single thickness and a lengthwise fold, and a marker of each.
+pub(super) fn both_ways() -> (Job, Marker, Marker) {
+    let (_, job, folded) = invented::lengthwise_fold();
+    let (_, _, mut single) = invented::single();
+    single.placements.retain(|p| p.piece != 2);
+    (job, single, folded)
+}
+
+fn report_of(job: &Job, answer: Answer) -> Report {
+    let report = Report::new(job, &[answer], &Settings::default());
+    assert_eq!(report.withheld().count(), 0, "{}", report.text());
+    report
+}
+
+#[test]
+fn the_ranking_is_by_length_to_buy_then_handling_then_cloth() {
+    let (mut job, mut single, mut folded) = both_ways();
+    let first = |report: &Report| report.cloths[0].winning_line().expect("a winner").family;
+    let lines =
+        |s: &Marker, f: &Marker| answer(&[(Family::Single, s, 500), (Family::LengthwiseFold, f, 500)]);
+    // 620 against 900 mm of lay: the single needs less to buy.
+    let report = report_of(&job, lines(&single, &folded));
+    assert_eq!(first(&report), Family::Single);
+    let cloth = &report.cloths[0];
+    assert_eq!(cloth.winner().expect("a winner").purchase.to_buy, mm(800), "620 + 40 + 50 in steps of 100");
+    assert_eq!(cloth.shortest_line().map(|l| l.family), Some(Family::Single));
+    assert_eq!(cloth.easiest_line().map(|l| l.family), Some(Family::Single), "the fold costs 2 steps more");
+    // Sold by the metre both need one: the fold has fewer pieces to lay.
+    job.cloths[0].sale.step = mm(1000);
+    let report = report_of(&job, lines(&single, &folded));
+    assert_eq!(first(&report), Family::LengthwiseFold);
+    let cloth = &report.cloths[0];
+    assert_eq!(cloth.shortest_line().map(|l| l.family), Some(Family::Single));
+    assert_eq!(cloth.easiest_line().map(|l| l.family), Some(Family::LengthwiseFold));
+    // One step more for the fold: it is named as the easiest.
+    job.cloths[0].sale.step = mm(400);
+    single.spread.sections[0].length = mm(700);
+    folded.spread.sections[0].length = mm(920);
+    let report = report_of(&job, lines(&single, &folded));
+    assert_eq!(first(&report), Family::Single);
+    assert_eq!(report.cloths[0].easiest_line().map(|l| l.family), Some(Family::LengthwiseFold));
+    assert!(report.text().contains("Easiest"), "{}", report.text());
+    // The same to buy and the same handling: the shorter wins.
+    let mut longer = folded.clone();
+    longer.spread.sections[0].length = mm(930);
+    let report =
+        report_of(&job, answer(&[(Family::Single, &longer, 1), (Family::LengthwiseFold, &folded, 1)]));
+    assert_eq!(first(&report), Family::LengthwiseFold);
+}
+
+#[test]
+fn figures_are_right_and_bounded() {
+    for (name, job, marker) in invented::good_markers() {
+        let family = marker.spread.sections[0].family;
+        let report = report_of(&job, answer(&[(family, &marker, 100)]));
+        let lay = report.cloths[0].winner().expect("a winner");
+        let (of_cloth, of_usable) = (lay.efficiency.of_cloth(), lay.efficiency.of_usable());
+        assert!(
+            0.0 < of_cloth && of_cloth <= of_usable && of_usable <= 1.0,
+            "{name}: {of_cloth}, {of_usable}"
+        );
+        let expected = 1.0 - 100.0 / lay.purchase.lay.mm();
+        assert!((lay.gap() - expected).abs() < 1e-12, "{name}");
+        assert!(lay.bound_cloth() <= lay.purchase.cloth_in_lay, "{name}");
+        assert_eq!(lay.handling.placements, marker.placements.len(), "{name}");
+        assert!(report.is_met(), "{name}");
+    }
+}
+
+#[test]
+fn a_bound_that_is_reached_leaves_no_gap() {
+    let (_, job, marker) = invented::tubular();
+    let report = report_of(&job, answer(&[(Family::Tubular, &marker, 900)]));
+    let lay = report.cloths[0].winner().expect("a winner");
+    assert_eq!(lay.gap(), 0.0);
+    assert!(report.text().contains("no shorter lay of this kind exists"));
+    assert_eq!(report.cloths[0].least_cloth(), Some(mm(900)));
+}
+
+#[test]
+fn handling_counts_what_hands_do() {
+    let (_, job, marker) = invented::single();
+    let h = Handling::of(&job, &marker);
+    // Back and collar are opened out; a front and a yoke lie printed side down.
+    assert_eq!((h.placements, h.opened_out, h.flipped, h.refolds), (9, 2, 2, 0));
+    let (_, job, marker) = invented::turned_double();
+    let h = Handling::of(&job, &marker);
+    let front = &job.style.pieces[1].shapes["38"].outline;
+    let mm = |a: (f64, f64), b: (f64, f64)| (a.0 - b.0).hypot(a.1 - b.1);
+    let round_front = 580.0
+        + mm((580.0, 0.0), (600.0, 90.0))
+        + mm((600.0, 90.0), (420.0, 230.0))
+        + mm((420.0, 230.0), (0.0, 250.0))
+        + 250.0;
+    assert_eq!(front.points().len(), 5);
+    assert!(
+        (h.cutting_mm - round_front - 580.0).abs() < 1e-9,
+        "the front once round, a cuff of 200 by 90 once round"
+    );
+    // On the fold the fold edge is not cut: half the cut of the piece opened out.
+    let (_, job, marker) = invented::slit_tube();
+    let opened = Marker { placements: vec![marker.placements[0].clone()], ..marker.clone() };
+    let (_, tube_job, tube) = invented::tubular();
+    let on_fold = Marker { placements: vec![tube.placements[0].clone()], ..tube };
+    let (opened, on_fold) = (Handling::of(&job, &opened), Handling::of(&tube_job, &on_fold));
+    assert!((opened.cutting_mm - 2.0 * on_fold.cutting_mm).abs() < 1e-9);
+    assert!(on_fold.compare(&opened).is_lt());
+}
+
+#[test]
+fn a_marker_that_fails_the_check_is_withheld() {
+    let (job, single, mut folded) = both_ways();
+    folded.placements[4].position.y += 1;
+    let answer = answer(&[(Family::Single, &single, 500), (Family::LengthwiseFold, &folded, 500)]);
+    let report = Report::new(&job, &[answer], &Settings::default());
+    let withheld: Vec<Family> = report.withheld().map(|(_, family, _)| family).collect();
+    assert_eq!(withheld, [Family::LengthwiseFold]);
+    assert_eq!(report.cloths[0].ranking.len(), 1);
+    assert!(report.text().contains("withheld") && report.text().contains("0.01 mm from the nearest fold"));
+}
+
+#[test]
+fn cloth_in_hand_decides_whether_the_job_is_met() {
+    let (_, mut job, marker) = invented::tubular();
+    let met = |job: &Job| {
+        let report = report_of(job, answer(&[(Family::Tubular, &marker, 900)]));
+        (report.is_met(), report.text())
+    };
+    job.cloths[0].length_in_hand = Some(mm(990));
+    let (is_met, text) = met(&job);
+    assert!(is_met && text.contains("990.0 mm: enough, 0.0 mm left over"), "{text}");
+    job.cloths[0].length_in_hand = Some(Length::from_grid(98_999));
+    let (is_met, text) = met(&job);
+    assert!(!is_met && text.contains("too short by"), "{text}");
+    let report = Report::new(&job, &[answer(&[])], &Settings::default());
+    assert!(!report.is_met() && report.text().contains("No spread can take this job"));
+}
+
+#[test]
+fn the_summary_for_a_person_has_every_figure() {
+    let (job, single, folded) = both_ways();
+    let answer = answer(&[(Family::Single, &single, 500), (Family::LengthwiseFold, &folded, 500)]);
+    let text = report_of(&job, answer).text();
+    assert!(text.lines().all(|l| l.chars().count() <= 118), "{text}");
+    for wanted in [
+        "trial",
+        "Cloth \"self\": 1500.0 mm wide, no nap",
+        "single thickness (0.20 m less to buy than lengthwise fold)",
+        "620.0 mm",
+        "660.0 mm (lay 620.0 mm, both ends 40.0 mm)",
+        "0.80 m (660.0 mm, 50.0 mm to straighten, 710.0 mm in all; sold in steps of 0.10 m)",
+        "500.0 mm of lay, a gap of 19.4 %",
+        "8 pieces to lay, 2 to open out, 2 to flip",
+        "annealing, in round 3 of 5; all rounds done",
+        "this cloth is flat, not a tube",
+        "all 8 copies right",
+        "Keep the cut-offs",
+    ] {
+        assert!(text.contains(wanted), "\"{wanted}\" in\n{text}");
+    }
+}

@@ -1,0 +1,293 @@
+//! The report for a person at a terminal: the winner, the figures that lead to the length to buy, and every other spread.
+
+use std::fmt::Write as _;
+
+use super::{ClothReport, Lay, LineReport, Outcome, Report};
+use crate::answer::{BoundReason, Origin, StopReason};
+use crate::cloth::{ClothForm, Nap};
+use crate::length::{Length, Unit};
+use crate::purchase::{Purchase, over_the_counter};
+
+/// Characters of a line.
+const COLUMNS: usize = 110;
+
+/// The whole report.
+pub(super) fn report(report: &Report) -> String {
+    let mut text = format!("{}\n", report.job);
+    for cloth in &report.cloths {
+        text.push('\n');
+        heading(&mut text, cloth, report.unit);
+        match (cloth.winning_line(), cloth.winner()) {
+            (Some(line), Some(lay)) => winner(&mut text, cloth, line, lay, report.unit),
+            _ => text += "  No spread can take this job.\n",
+        }
+        text += "\n  Every spread\n";
+        table(&mut text, cloth, report.unit);
+        if !cloth.cautions.is_empty() {
+            text += "\n  Mind\n";
+            for caution in &cloth.cautions {
+                wrapped(&mut text, "  - ", &caution.to_string());
+            }
+        }
+    }
+    text
+}
+
+fn heading(text: &mut String, report: &ClothReport, unit: Unit) {
+    let cloth = &report.cloth;
+    let form = match cloth.form {
+        ClothForm::Flat => "wide",
+        ClothForm::Tube => "wide, a tube laid flat",
+    };
+    let nap = match cloth.nap {
+        Nap::None => "no nap",
+        Nap::OneWay => "nap one way",
+    };
+    let _ = writeln!(text, "Cloth \"{}\": {} {form}, {nap}", cloth.kind, small(cloth.width, unit));
+}
+
+fn winner(text: &mut String, cloth: &ClothReport, line: &LineReport, lay: &Lay, unit: Unit) {
+    let p = &lay.purchase;
+    let mut row = |name: &str, what: String| {
+        wrapped(text, &format!("  {name:<15} "), &what);
+    };
+    row("Lay it", format!("{} ({})", line.family.title(), why(cloth)));
+    row("Lay length", small(p.lay, unit));
+    row("Cloth length", cloth_sum(p, unit));
+    row("Length to buy", purchase_sum(p, unit));
+    if let Some(have) = p.in_hand {
+        row(
+            "In hand",
+            match p.missing() {
+                Some(short) => format!("{}: too short by {}", small(have, unit), small(short, unit)),
+                None => {
+                    let left = Length::from_grid(have.grid() - p.needed.grid());
+                    format!("{}: enough, {} left over", small(have, unit), small(left, unit))
+                }
+            },
+        );
+    }
+    let (of_cloth, of_usable) = (percent(lay.efficiency.of_cloth()), percent(lay.efficiency.of_usable()));
+    row("Efficiency", format!("{of_cloth} of the cloth, {of_usable} of its usable width"));
+    row("Lower bound", bound(lay, unit));
+    row("Handling", handling(lay, unit));
+    row(
+        "Found by",
+        format!(
+            "{}, in round {} of {}; {}",
+            origin(lay.origin),
+            lay.round,
+            cloth.rounds,
+            stopped(cloth.stopped)
+        ),
+    );
+    let tally = lay.checked.tally();
+    row(
+        "Checked",
+        format!(
+            "{} placements, none over another, outside its band or off its fold; all {} copies right",
+            tally.placements, tally.copies
+        ),
+    );
+    let told = |l: &LineReport, lay: &Lay| {
+        format!("{}: {} to buy, {}", l.family.title(), lay.purchase.to_buy_text(), handling(lay, unit))
+    };
+    for (name, other) in [("Shortest of all", cloth.shortest_line()), ("Easiest", cloth.easiest_line())] {
+        if let Some((other, lay)) =
+            other.filter(|o| o.family != line.family).and_then(|o| Some((o, o.lay()?)))
+        {
+            let more = if name == "Easiest" { "" } else { ", before rounding to the seller's step" };
+            row(name, format!("{}{more}", told(other, lay)));
+        }
+    }
+}
+
+/// Why the winner wins over the next in the ranking.
+fn why(report: &ClothReport) -> String {
+    let next = report.ranking.get(1).map(|&i| &report.lines[i]);
+    let (Some(best), Some((line, next))) = (report.winner(), next.and_then(|l| Some((l, l.lay()?)))) else {
+        return "the only spread with a layout".to_owned();
+    };
+    let other = line.family.title();
+    let less = next.purchase.to_buy.grid() - best.purchase.to_buy.grid();
+    if less > 0 {
+        let saved = over_the_counter(Length::from_grid(less), best.purchase.unit);
+        return format!("{saved} less to buy than {other}");
+    }
+    let counts = |l: &Lay| (l.handling.placements, l.handling.opened_out + l.handling.flipped);
+    let (mine, others) = (counts(best), counts(next));
+    if mine.0 < others.0 {
+        format!("as much to buy as {other}, and {} pieces to lay instead of {}", mine.0, others.0)
+    } else if mine.1 < others.1 {
+        format!("as much to buy as {other}, and {} to open out or flip instead of {}", mine.1, others.1)
+    } else if best.handling.compare(&next.handling).is_lt() {
+        format!("as much to buy as {other}, and less to fold or cut")
+    } else {
+        format!("as good as {other}")
+    }
+}
+
+fn cloth_sum(p: &Purchase, unit: Unit) -> String {
+    let double = if p.cloth_in_lay == p.lay {
+        String::new()
+    } else {
+        format!(", {} with what lies double", small(p.cloth_in_lay, unit))
+    };
+    format!(
+        "{} (lay {}{double}, both ends {})",
+        small(p.cloth, unit),
+        small(p.lay, unit),
+        small(p.ends, unit)
+    )
+}
+
+fn purchase_sum(p: &Purchase, unit: Unit) -> String {
+    let mut sum = format!("{} ({}", p.to_buy_text(), small(p.cloth, unit));
+    if p.shrinkage > 0.0 {
+        let _ = write!(
+            sum,
+            " shrunk by {}, so {} before washing",
+            percent(p.shrinkage),
+            small(p.before_washing, unit)
+        );
+    }
+    if p.straightening > Length::ZERO {
+        let _ =
+            write!(sum, ", {} to straighten, {} in all", small(p.straightening, unit), small(p.needed, unit));
+    }
+    let _ = write!(sum, "; sold in steps of {})", over_the_counter(p.step, p.unit));
+    sum
+}
+
+fn bound(lay: &Lay, unit: Unit) -> String {
+    let reason = match &lay.bound.reason {
+        BoundReason::Area => "area of the pieces over the usable width".to_owned(),
+        BoundReason::LongestPiece(name) => format!("the longest piece, {name}"),
+        BoundReason::OneAfterAnother(names) => {
+            format!("one after another, as they cannot lie side by side: {}", names.join(", "))
+        }
+    };
+    let length = small(lay.bound.length, unit);
+    if lay.bound.length >= lay.purchase.lay {
+        format!("{length} of lay: no shorter lay of this kind exists ({reason})")
+    } else {
+        format!("{length} of lay, a gap of {} ({reason})", percent(lay.gap()))
+    }
+}
+
+fn handling(lay: &Lay, unit: Unit) -> String {
+    let h = &lay.handling;
+    let refolds = if h.refolds > 0 { format!(", fold anew {} times", h.refolds) } else { String::new() };
+    format!(
+        "{} pieces to lay, {} to open out, {} to flip{refolds}, {} to cut",
+        h.placements,
+        h.opened_out,
+        h.flipped,
+        long(h.cutting_mm, unit)
+    )
+}
+
+fn table(text: &mut String, report: &ClothReport, unit: Unit) {
+    let _ = writeln!(
+        text,
+        "    {:<34}{:>10}{:>13}{:>8}{:>8}{:>8}{:>7}{:>6}{:>11}",
+        "", "to buy", "lay", "cloth %", "gap", "pieces", "open", "flip", "cut"
+    );
+    let ranked = report.ranking.iter().copied();
+    let others = (0..report.lines.len()).filter(|i| !report.ranking.contains(i));
+    for i in ranked.chain(others) {
+        let line = &report.lines[i];
+        let title = line.family.title();
+        match &line.outcome {
+            Outcome::Lay(lay) => {
+                let h = &lay.handling;
+                let _ = writeln!(
+                    text,
+                    "  {} {title:<34}{:>10}{:>13}{:>8}{:>8}{:>8}{:>7}{:>6}{:>11}",
+                    if report.ranking.first() == Some(&i) { '*' } else { ' ' },
+                    lay.purchase.to_buy_text(),
+                    small(lay.purchase.lay, unit),
+                    percent(lay.efficiency.of_cloth()),
+                    percent(lay.gap()),
+                    h.placements,
+                    h.opened_out,
+                    h.flipped,
+                    long(h.cutting_mm, unit)
+                );
+            }
+            Outcome::Refused(refusal) => wrapped(text, &format!("    {title:<34}  "), &refusal.to_string()),
+            Outcome::Withheld(violations) => {
+                let first = violations.first().map_or_else(String::new, ToString::to_string);
+                let what = format!(
+                    "withheld: its marker did not pass the check, which is a fault of this program ({} violations, \
+                     first: {first})",
+                    violations.len()
+                );
+                wrapped(text, &format!("    {title:<34}  "), &what);
+            }
+        }
+    }
+}
+
+fn origin(origin: Origin) -> &'static str {
+    match origin {
+        Origin::BottomLeft => "bottom-left fill",
+        Origin::Annealing => "annealing",
+        Origin::Separation => "separation",
+        Origin::OpenedOut => "opening out a folded lay",
+    }
+}
+
+fn stopped(reason: StopReason) -> &'static str {
+    match reason {
+        StopReason::Rounds => "all rounds done",
+        StopReason::Observer => "stopped when time was up or on request",
+        StopReason::Optimal => "stopped because nothing shorter exists",
+        StopReason::Nothing => "nothing to search",
+    }
+}
+
+/// A length for work at the table: to 0.1 mm, 0.01 cm or 0.01 in.
+fn small(length: Length, unit: Unit) -> String {
+    match unit {
+        Unit::Mm => format!("{:.1} mm", length.mm()),
+        _ => format!("{:.2} {}", length.in_unit(unit), unit.sign()),
+    }
+}
+
+/// A length for counting work.
+fn long(mm: f64, unit: Unit) -> String {
+    let unit = match unit {
+        Unit::Mm | Unit::Cm | Unit::M => Unit::M,
+        Unit::Inch | Unit::Yard => Unit::Yard,
+    };
+    format!("{:.1} {}", mm / unit.mm(), unit.sign())
+}
+
+/// A ratio as a percentage to one decimal; what is not whole never reads 100.0 %.
+fn percent(ratio: f64) -> String {
+    let tenths = (ratio * 1000.0).round();
+    let tenths = if ratio < 1.0 && tenths >= 1000.0 { 999.0 } else { tenths };
+    format!("{:.1} %", tenths / 10.0)
+}
+
+/// Words after `lead`, broken so that they stay within the columns and begin under one another.
+fn wrapped(text: &mut String, lead: &str, words: &str) {
+    let indent = lead.chars().count();
+    let mut column = indent;
+    text.push_str(lead);
+    for (i, word) in words.split_whitespace().enumerate() {
+        let length = word.chars().count();
+        if i > 0 && column + 1 + length > COLUMNS {
+            text.push('\n');
+            text.push_str(&" ".repeat(indent));
+            column = indent;
+        } else if i > 0 {
+            text.push(' ');
+            column += 1;
+        }
+        text.push_str(word);
+        column += length;
+    }
+    text.push('\n');
+}
