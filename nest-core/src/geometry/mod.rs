@@ -1,5 +1,6 @@
 //! Exact plane geometry on the integer grid: points and rings, never cloth or garments.
 
+mod chords;
 pub mod clipper;
 mod convex;
 mod flatten;

@@ -1,0 +1,15 @@
+//! Tests of the library as a whole, on the files in `fixtures`.
+
+/// Every kind of broken job file is refused with the message beside it.
+mod bad_input;
+/// Every sample job is read, and agrees with the schema.
+mod samples;
+/// The committed schema is the one that the types make.
+mod schema;
+
+use std::path::PathBuf;
+
+/// The folder of sample jobs.
+fn fixtures() -> PathBuf {
+    PathBuf::from(concat!(env!("CARGO_MANIFEST_DIR"), "/../fixtures"))
+}

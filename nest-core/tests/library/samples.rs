@@ -1,0 +1,29 @@
+use nest_core::job::Job;
+
+#[test]
+fn every_sample_job_is_read() {
+    let mut samples = 0;
+    for entry in std::fs::read_dir(crate::fixtures()).unwrap() {
+        let file = entry.unwrap().path().join("job.json");
+        if !file.is_file() {
+            continue;
+        }
+        let bytes = std::fs::read(&file).unwrap();
+        let job = Job::read_bytes(&bytes).unwrap_or_else(|error| panic!("{}:\n{error}", file.display()));
+        for piece in &job.style.pieces {
+            for (size, shape) in &piece.shapes {
+                println!(
+                    "{} {} {size} {} pts full {} {:?} {:?}",
+                    job.name,
+                    piece.id,
+                    shape.outline.points().len(),
+                    shape.full.points().len(),
+                    shape.fold,
+                    shape.symmetry()
+                );
+            }
+        }
+        samples += 1;
+    }
+    assert!(samples > 0, "the folder of samples holds some");
+}
