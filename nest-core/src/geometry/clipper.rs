@@ -127,3 +127,153 @@ pub(crate) fn twice_area(ring: &[Point]) -> i128 {
         })
         .sum()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::{PointLocation, locate};
+    use geo::{Area as _, ConvexHull, Distance, Euclidean, Length as _, MultiPoint};
+    use proptest::prelude::*;
+
+    fn ring(points: &[(i64, i64)]) -> Vec<Point> {
+        points.iter().map(|&(x, y)| Point::new(x, y)).collect()
+    }
+
+    /// Convex hulls of a few points, by `geo`, with corners of every sharpness.
+    fn convex() -> impl Strategy<Value = Polygon> {
+        prop::collection::vec((0..10_000i32, 0..10_000i32), 3..9).prop_filter_map("no area", |points| {
+            let points: MultiPoint<f64> =
+                points.iter().map(|&(x, y)| (f64::from(x) * 10.0, f64::from(y) * 10.0)).collect();
+            Polygon::from_geo(&points.convex_hull()).ok()
+        })
+    }
+
+    /// Stars about the origin: simple, and hollow in places.
+    fn star() -> impl Strategy<Value = Polygon> {
+        prop::collection::vec(1_000..20_000i32, 5..12).prop_filter_map("not simple", |radii| {
+            let corner = |(i, &r): (usize, &i32)| {
+                let angle = std::f64::consts::TAU * i as f64 / radii.len() as f64;
+                Point::new((f64::from(r) * angle.cos()) as i64, (f64::from(r) * angle.sin()) as i64)
+            };
+            Polygon::new(radii.iter().enumerate().map(corner).collect()).ok()
+        })
+    }
+
+    fn area(areas: &[Area]) -> f64 {
+        let holes = |a: &Area| a.holes.iter().map(|h| twice_area(h)).sum::<i128>();
+        areas.iter().map(|a| twice_area(&a.outer) + holes(a)).sum::<i128>() as f64 / 2.0
+    }
+
+    /// The outward turn at each corner of a convex ring, and the length of the ring.
+    fn turns_and_length(ring: &[Point]) -> (Vec<f64>, f64) {
+        let n = ring.len();
+        let along = |i: usize| ring[(i + 1) % n] - ring[i];
+        let turn = |i: usize| {
+            let (a, b) = (along(i), along((i + 1) % n));
+            (a.cross(b) as f64).atan2(a.dot(b) as f64)
+        };
+        let length = (0..n).map(|i| (along(i).x as f64).hypot(along(i).y as f64)).sum();
+        ((0..n).map(turn).collect(), length)
+    }
+
+    #[test]
+    fn a_square_grows_and_shrinks() {
+        let square = ring(&[(0, 0), (100, 0), (100, 100), (0, 100)]);
+        let mitred = Corner::Mitred { limit: 4.0 };
+        let grown = offset(&square, 10.0, mitred);
+        assert_eq!(
+            Polygon::new(grown[0].outer.clone()).unwrap().canonical().points(),
+            ring(&[(-10, -10), (110, -10), (110, 110), (-10, 110)])
+        );
+        assert_eq!(area(&offset(&square, -10.0, mitred)), 6400.0);
+        assert!(offset(&square, -60.0, mitred).is_empty(), "nothing is left");
+    }
+
+    #[test]
+    fn a_union_keeps_its_hole() {
+        let bar = |x: i64, y: i64, w: i64, h: i64| Polygon::rectangle(w, h).shifted(Point::new(x, y));
+        let frame = union(&[bar(0, 0, 50, 10), bar(0, 40, 50, 10), bar(0, 0, 10, 50), bar(40, 0, 10, 50)]);
+        assert_eq!((frame.len(), frame[0].holes.len(), area(&frame)), (1, 1, 1600.0));
+        let apart = union(&[bar(0, 0, 5, 5), bar(9, 0, 5, 5)]);
+        assert_eq!(apart.len(), 2);
+    }
+
+    proptest! {
+        /// Steiner's formula for a convex body of area A and perimeter P moved outward by d: A + P d and, at each corner
+        /// that turns by t, the part of the figure between the two edge strips. A mitre is a kite of two right triangles
+        /// with legs d and d tan(t/2): d² tan(t/2). A corner cut square at d is a mitre at each half of the turn: two
+        /// kites of d² tan(t/4). (Rounded, it is a sector of d² t/2, and all of them together make the disc.)
+        #[test]
+        fn a_mitred_offset_has_steiners_area(p in convex(), d in 100.0..5_000.0f64) {
+            const LIMIT: f64 = 4.0;
+            let (turns, length) = turns_and_length(p.points());
+            let corner = |&t: &f64| {
+                if 1.0 / (t / 2.0).cos() <= LIMIT { (t / 2.0).tan() } else { 2.0 * (t / 4.0).tan() }
+            };
+            // At the limit itself Clipper may go either way.
+            prop_assume!(turns.iter().all(|t| (1.0 / (t / 2.0).cos() - LIMIT).abs() > 0.05));
+            let expected = p.doubled_area() as f64 / 2.0 + length * d + d * d * turns.iter().map(corner).sum::<f64>();
+            let grown = offset(p.points(), d, Corner::Mitred { limit: LIMIT });
+            prop_assert_eq!(grown.len(), 1);
+            let (_, around) = turns_and_length(&grown[0].outer);
+            // Every vertex is rounded by at most 0.71, which moves the outline by no more.
+            prop_assert!((area(&grown) - expected).abs() <= around, "{} instead of {expected}", area(&grown));
+        }
+
+        #[test]
+        fn clearance_is_steiners_and_on_the_safe_side(p in convex(), d in 1..3_000i64) {
+            let (_, length) = turns_and_length(p.points());
+            let steiner = |d: f64| p.doubled_area() as f64 / 2.0 + length * d + std::f64::consts::PI * d * d;
+            let clear = with_clearance(&p, d).doubled_area() as f64 / 2.0;
+            prop_assert!(clear >= steiner(d as f64), "{clear} less than {}", steiner(d as f64));
+            prop_assert!(clear <= steiner(d as f64 + 3.0), "{clear} more than {}", steiner(d as f64 + 3.0));
+        }
+
+        #[test]
+        fn clearance_holds_every_point_within_its_distance(p in star(), d in 1..2_000i64) {
+            let clear = with_clearance(&p, d);
+            for (a, b) in p.edges() {
+                for k in 0..4 {
+                    let at = |from: i64, to: i64| (from * (4 - k) + to * k) / 4;
+                    for i in 0..16 {
+                        let angle = std::f64::consts::TAU * f64::from(i) / 16.0;
+                        // Rounded towards its centre, so within d of the edge but for the rounding of the centre itself.
+                        let r = d as f64 - 1.5;
+                        let (x, y) = ((r * angle.cos()) as i64, (r * angle.sin()) as i64);
+                        let q = Point::new(at(a.x, b.x) + x, at(a.y, b.y) + y);
+                        prop_assert!(locate(clear.points(), q) != PointLocation::Outside, "{q:?}");
+                    }
+                }
+            }
+            // And reaches hardly farther: by the allowance for arcs and rounding.
+            let piece = p.to_geo();
+            for (corner, _) in clear.edges() {
+                let mm = geo::Point::new(corner.x as f64 / 100.0, corner.y as f64 / 100.0);
+                prop_assert!(Euclidean.distance(&mm, &piece) * 100.0 <= d as f64 + 3.0);
+            }
+        }
+
+        #[test]
+        fn a_union_has_the_area_that_geo_finds(a in star(), b in star(), dx in -20_000..20_000i64, dy in -20_000..20_000i64) {
+            use geo::BooleanOps;
+            let b = b.shifted(Point::new(dx, dy));
+            let (ga, gb) = (a.to_geo(), b.to_geo());
+            let by_geo = ga.union(&gb);
+            let edge = Euclidean.length(by_geo.0[0].exterior()) + Euclidean.length(ga.exterior());
+            let ours = area(&union(&[a, b])) / 10_000.0;
+            // Crossings are rounded to 0.01 mm.
+            prop_assert!((ours - by_geo.unsigned_area()).abs() <= 0.02 * edge + 1e-6);
+        }
+
+        #[test]
+        fn what_is_between_two_lines_adds_up(p in star(), y in -15_000..15_000i64) {
+            let (below, above) = (between(p.points(), -30_000, y), between(p.points(), y, 30_000));
+            let whole = p.doubled_area() as f64 / 2.0;
+            let (_, length) = turns_and_length(p.points());
+            prop_assert!((area(&below) + area(&above) - whole).abs() <= length);
+            for part in &below {
+                prop_assert!(part.outer.iter().all(|q| q.y <= y));
+            }
+        }
+    }
+}

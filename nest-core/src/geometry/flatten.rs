@@ -328,7 +328,11 @@ mod tests {
         assert!(matches!(fault("M0,0 L1e999,0 L30,40 Z"), PathFault::Syntax { at: 7, .. }));
         assert_eq!(fault("M0,0 L1e300,0 L30,40 Z"), PathFault::TooLarge);
         assert_eq!(fault("M0,0 A1e300,1 0 0 1 5,5 Z"), PathFault::TooLarge);
-        assert_eq!(fault("M0,0 A1e6,1e-4 0 0 1 5000,5000 Z"), PathFault::TooLarge, "the flat ellipse is enlarged");
+        assert_eq!(
+            fault("M0,0 A1e6,1e-4 0 0 1 5000,5000 Z"),
+            PathFault::TooLarge,
+            "the flat ellipse is enlarged"
+        );
         assert!(matches!(
             fault(&format!("M0,0 {}Z", "L1,1 L0,0 ".repeat(5000))),
             PathFault::TooManyPoints(_)

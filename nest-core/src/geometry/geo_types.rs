@@ -33,3 +33,28 @@ impl Polygon {
         Polygon::new(ring?)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use geo::{Area, BoundingRect, polygon};
+
+    #[test]
+    fn there_and_back_is_the_same_and_geo_finds_the_same_area() {
+        let points = [(0, 0), (12_345, 0), (9_999, 6_701), (5_000, 2_000)];
+        let ours = Polygon::new(points.iter().map(|&(x, y)| Point::new(x, y)).collect()).unwrap();
+        let theirs = ours.to_geo();
+        assert_eq!(Polygon::from_geo(&theirs), Ok(ours.clone()));
+        assert!((theirs.unsigned_area() - ours.area_mm2()).abs() < 1e-9);
+        assert_eq!(theirs.bounding_rect().unwrap().width(), 123.45);
+    }
+
+    #[test]
+    fn what_is_no_outline_is_refused() {
+        let holed = polygon!(exterior: [(x: 0., y: 0.), (x: 9., y: 0.), (x: 0., y: 9.)],
+            interiors: [[(x: 1., y: 1.), (x: 2., y: 1.), (x: 1., y: 2.)]]);
+        assert_eq!(Polygon::from_geo(&holed), Err(PolygonFault::Holes));
+        let endless = polygon![(x: 0., y: 0.), (x: f64::NAN, y: 0.), (x: 0., y: 9.)];
+        assert_eq!(Polygon::from_geo(&endless), Err(PolygonFault::TooLarge));
+    }
+}

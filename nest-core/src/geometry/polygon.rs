@@ -1,6 +1,6 @@
 //! [`Polygon`]: a simple counter-clockwise ring, proved so when it is made.
 
-use super::predicates::{SegmentRelation, orientation, relate_segments};
+use super::predicates::{SegmentRelation, on_segment, orientation, relate_segments};
 use super::{Bounds, Orientation, Point, Pose};
 use crate::length::MAX_GRID;
 
@@ -191,11 +191,24 @@ fn self_contact(ring: &[Point]) -> Option<Point> {
                     // Two edges of a triangle are neighbours at both ends; otherwise they may share one vertex only,
                     // and that one touch is the one they should have.
                 }
-                _ => return Some(if a == c || a == d { a } else { c }),
+                _ => return Some(meeting_point(a, b, c, d)),
             }
         }
     }
     None
+}
+
+/// Where two edges that meet do so, for the eye: a vertex where there is one, else the crossing, rounded.
+fn meeting_point(a: Point, b: Point, c: Point, d: Point) -> Point {
+    if let Some(vertex) = [c, d].into_iter().find(|&p| on_segment(a, b, p)) {
+        return vertex;
+    }
+    if let Some(vertex) = [a, b].into_iter().find(|&p| on_segment(c, d, p)) {
+        return vertex;
+    }
+    let part = (c - a).cross(d - c) as f64 / (b - a).cross(d - c) as f64;
+    let along = |from: i64, to: i64| from + ((to - from) as f64 * part).round() as i64;
+    Point::new(along(a.x, b.x), along(a.y, b.y))
 }
 
 #[cfg(test)]

@@ -3,11 +3,16 @@
 //! Everything a person may write is here, with what it means and what it is when left out; these words are the
 //! descriptions in the schema. What the words mean together, and whether they fit, is for [`Job::read`](super::Job::read).
 
+mod bounded;
 mod by_size;
 mod outline;
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+
+use super::limits::{
+    MAX_CLOTHS, MAX_ORDER_LINES, MAX_OUTLINE_POINTS as MAX_MARKS, MAX_PIECES, MAX_SIZES, MAX_VIEWS,
+};
 
 pub use by_size::BySize;
 pub use outline::Outline;
@@ -37,22 +42,36 @@ pub struct JobFile {
     #[serde(default)]
     pub y_axis: YAxis,
     /// The names of the sizes, smallest first. Left out: one size, called "one".
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(
+        default,
+        skip_serializing_if = "Option::is_none",
+        deserialize_with = "bounded::optional_list::<_, _, MAX_SIZES>"
+    )]
     #[schemars(length(min = 1, max = 100))]
     pub sizes: Option<Vec<String>>,
     /// The pattern pieces of every view.
+    #[serde(deserialize_with = "bounded::list::<_, _, MAX_PIECES>")]
     #[schemars(length(min = 1, max = 1000))]
     pub pieces: Vec<PieceFile>,
     /// The views (variants) of the garment. Left out: one view, called "all", with every piece.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(length(min = 1))]
+    #[serde(
+        default,
+        skip_serializing_if = "Option::is_none",
+        deserialize_with = "bounded::optional_list::<_, _, MAX_VIEWS>"
+    )]
+    #[schemars(length(min = 1, max = 1000))]
     pub views: Option<Vec<ViewFile>>,
     /// The garments wanted. Left out: one garment of the first view in the first size.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(length(min = 1))]
+    #[serde(
+        default,
+        skip_serializing_if = "Option::is_none",
+        deserialize_with = "bounded::optional_list::<_, _, MAX_ORDER_LINES>"
+    )]
+    #[schemars(length(min = 1, max = 10000))]
     pub order: Option<Vec<OrderLineFile>>,
     /// The cloths, one for each kind that the pieces ask for.
-    #[schemars(length(min = 1))]
+    #[serde(deserialize_with = "bounded::list::<_, _, MAX_CLOTHS>")]
+    #[schemars(length(min = 1, max = 100))]
     pub cloths: Vec<ClothFile>,
     /// Clear space to keep between neighbouring pieces, for a cutter that needs it. Default: 0, pieces may touch.
     #[serde(default)]
@@ -180,13 +199,25 @@ pub struct PieceFile {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub fold_edge: Option<[[f64; 2]; 2]>,
     /// Marks on the edge.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[serde(
+        default,
+        skip_serializing_if = "Vec::is_empty",
+        deserialize_with = "bounded::list::<_, _, MAX_MARKS>"
+    )]
     pub notches: Vec<[f64; 2]>,
     /// Marks inside.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[serde(
+        default,
+        skip_serializing_if = "Vec::is_empty",
+        deserialize_with = "bounded::list::<_, _, MAX_MARKS>"
+    )]
     pub drill_holes: Vec<[f64; 2]>,
     /// Lines drawn on the piece and not cut, each as points from end to end.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[serde(
+        default,
+        skip_serializing_if = "Vec::is_empty",
+        deserialize_with = "bounded::list::<_, _, MAX_MARKS>"
+    )]
     pub internal_lines: Vec<Vec<[f64; 2]>>,
 }
 
@@ -205,13 +236,25 @@ pub struct ShapeFile {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub fold_edge: Option<[[f64; 2]; 2]>,
     /// Marks on the edge.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[serde(
+        default,
+        skip_serializing_if = "Vec::is_empty",
+        deserialize_with = "bounded::list::<_, _, MAX_MARKS>"
+    )]
     pub notches: Vec<[f64; 2]>,
     /// Marks inside.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[serde(
+        default,
+        skip_serializing_if = "Vec::is_empty",
+        deserialize_with = "bounded::list::<_, _, MAX_MARKS>"
+    )]
     pub drill_holes: Vec<[f64; 2]>,
     /// Lines drawn on the piece and not cut, each as points from end to end.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[serde(
+        default,
+        skip_serializing_if = "Vec::is_empty",
+        deserialize_with = "bounded::list::<_, _, MAX_MARKS>"
+    )]
     pub internal_lines: Vec<Vec<[f64; 2]>>,
 }
 
@@ -235,7 +278,8 @@ pub struct ViewFile {
     /// Its name; unique in the file.
     pub name: String,
     /// The ids of the pieces it uses, each once (how many are cut is for the piece to say).
-    #[schemars(length(min = 1))]
+    #[serde(deserialize_with = "bounded::list::<_, _, MAX_PIECES>")]
+    #[schemars(length(min = 1, max = 1000))]
     pub pieces: Vec<String>,
 }
 

@@ -13,7 +13,7 @@ use crate::spread::Family;
 use crate::style::Style;
 
 pub use file::JobFile;
-pub use problem::{Measure, Problem, ProblemKind, Spot};
+pub use problem::{Choice, Measure, Problem, ProblemKind, Spot};
 pub use read::{ReadError, SyntaxError};
 
 /// What the single size of a job that names no sizes is called.

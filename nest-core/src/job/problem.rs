@@ -17,11 +17,12 @@ pub struct Problem {
 
 impl fmt::Display for Problem {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match (&*self.place, &self.of) {
-            ("", _) => write!(f, "{}", self.kind),
-            (place, None) => write!(f, "{place}: {}", self.kind),
-            (place, Some(of)) => write!(f, "{place} ({of}): {}", self.kind),
-        }
+        let message = match (&*self.place, &self.of) {
+            ("", _) => format!("{}", self.kind),
+            (place, None) => format!("{place}: {}", self.kind),
+            (place, Some(of)) => format!("{place} ({of}): {}", self.kind),
+        };
+        f.write_str(&printable(&message))
     }
 }
 
@@ -36,7 +37,7 @@ pub struct Measure {
 
 impl fmt::Display for Measure {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{} {}", number(self.value), self.unit.sign())
+        write!(f, "{} {}", number((self.value * 1e3).round() / 1e3), self.unit.sign())
     }
 }
 
@@ -81,6 +82,10 @@ pub enum ProblemKind {
         /// How many there may be.
         most: u64,
     },
+
+    /// So many problems that they are no longer listed.
+    #[error("there are {0} more problems: mend these first")]
+    More(usize),
 
     // Numbers.
     /// Beyond the grid.
@@ -130,14 +135,14 @@ pub enum ProblemKind {
         first: String,
     },
     /// A name of nothing.
-    #[error("there is no {what} \"{name}\": write {}, or add it to `{list}`", choice(.known))]
+    #[error("there is no {what} \"{name}\": write {known}, or add it to `{list}`")]
     Unknown {
         /// What is meant to be named.
         what: &'static str,
         /// The name.
         name: String,
         /// Names there are.
-        known: Vec<String>,
+        known: Choice,
         /// The field that lists them.
         list: &'static str,
     },
@@ -166,14 +171,16 @@ pub enum ProblemKind {
     #[error("a piece with a fold edge is its own mirror image: take `pairs` or `fold_edge` out")]
     FoldInPairs,
     /// The cloth asked for is not there.
-    #[error("is to be cut from \"{kind}\", which {wanted_by} wants, and there is no such cloth: write {}, or add it to `cloths`", choice(.known))]
+    #[error(
+        "is to be cut from \"{kind}\", which {wanted_by} wants, and there is no such cloth: write {known}, or add it to `cloths`"
+    )]
     MissingCloth {
         /// The kind.
         kind: String,
         /// The place of the order line.
         wanted_by: String,
         /// The kinds there are.
-        known: Vec<String>,
+        known: Choice,
     },
 
     // Outlines.
@@ -259,7 +266,9 @@ pub enum ProblemKind {
 
     // Seam allowance and marks.
     /// The offset is no single simple outline.
-    #[error("no cutting line can be drawn {0} outside the outline: make it smaller, or smooth the outline")]
+    #[error(
+        "no cutting line can be drawn {0} outside the outline: make `seam_allowance` smaller, or smooth the outline"
+    )]
     SeamAllowance(Measure),
     /// A notch that is not on the edge.
     #[error(
@@ -270,30 +279,30 @@ pub enum ProblemKind {
     #[error("lies {0} outside the outline: move it onto the piece, or take it out")]
     MarkOutside(Measure),
     /// A line of one point.
-    #[error("has {0} points: a line needs at least two")]
-    ShortLine(usize),
+    #[error("has fewer than two points: give at least the two ends of the line")]
+    ShortLine,
 
     // Views and order.
     /// A piece twice in a view.
     #[error("\"{0}\" is in this view already: name it once, and say with its `cut` how many to cut")]
     RepeatedPiece(String),
     /// Several views, and none named.
-    #[error("names no view, and there are several: write \"view\": {}", choice(.0))]
-    ViewWanted(Vec<String>),
+    #[error("names no view, and there are several: write \"view\": {0}")]
+    ViewWanted(Choice),
     /// Several sizes, and none named.
-    #[error("names no size, and there are several: write \"size\": {}", choice(.0))]
-    SizeWanted(Vec<String>),
+    #[error("names no size, and there are several: write \"size\": {0}")]
+    SizeWanted(Choice),
 
     // Cloth.
     /// No cloth between the selvages.
     #[error(
-        "the selvages and the shrinkage leave {left} of a width of {width}: write a smaller selvage, or check the width"
+        "the selvages and the shrinkage take {taken} of a width of {width}: write a smaller selvage, or check the width"
     )]
     NothingBetweenSelvages {
         /// The cloth's.
         width: Measure,
-        /// What is left, negative when they overlap.
-        left: Measure,
+        /// What they take.
+        taken: Measure,
     },
     /// A selvage on a tube.
     #[error("a tube has no selvage: take it out, or write \"form\": \"flat\"")]
@@ -309,16 +318,53 @@ pub(super) fn number(value: f64) -> String {
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
-/// Names to choose from: quoted, at most eight of them.
-fn choice(names: &[String]) -> String {
-    const SHOWN: usize = 8;
-    let mut list: Vec<String> = names.iter().take(SHOWN).map(|name| format!("\"{name}\"")).collect();
-    if names.len() > SHOWN {
-        list.push(format!("one of {} more", names.len() - SHOWN));
+/// Names to choose from, of which the first few are told.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Choice {
+    names: Vec<String>,
+    more: usize,
+}
+
+impl Choice {
+    /// Of names in the order in which they are to be told.
+    pub(super) fn of<'a>(names: impl ExactSizeIterator<Item = &'a str>) -> Choice {
+        /// As many as are read at a glance.
+        const TOLD: usize = 8;
+        let more = names.len().saturating_sub(TOLD);
+        Choice { names: names.take(TOLD).map(str::to_owned).collect(), more }
     }
-    match list.pop() {
-        None => "a name that exists".to_owned(),
-        Some(only) if list.is_empty() => only,
-        Some(last) => format!("{} or {last}", list.join(", ")),
+}
+
+impl fmt::Display for Choice {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let mut list: Vec<String> = self.names.iter().map(|name| format!("\"{name}\"")).collect();
+        if self.more > 0 {
+            list.push(format!("one of {} more", self.more));
+        }
+        match list.pop() {
+            None => f.write_str("a name that exists"),
+            Some(only) if list.is_empty() => f.write_str(&only),
+            Some(last) => write!(f, "{} or {last}", list.join(", ")),
+        }
     }
+}
+
+/// A message that may hold texts of the file, fit for a terminal: on one line, of a length that can be read.
+pub(super) fn printable(message: &str) -> String {
+    /// Twice the longest message that holds no text of the file.
+    const MOST: usize = 1000;
+    let plain: String = message
+        .chars()
+        .flat_map(|c| {
+            let escaped = c.is_control().then(|| c.escape_default());
+            let kept = (!c.is_control()).then_some(c);
+            escaped.into_iter().flatten().chain(kept)
+        })
+        .collect();
+    let count = plain.chars().count();
+    if count <= MOST {
+        return plain;
+    }
+    let half = |skip: usize| plain.chars().skip(skip).take(MOST / 2).collect::<String>();
+    format!("{} ... {}", half(0), half(count - MOST / 2))
 }

@@ -6,7 +6,7 @@ use std::str::FromStr;
 use super::Job;
 use super::file::{JobFile, VERSION, VersionProbe};
 use super::limits::MAX_FILE_BYTES;
-use super::problem::{Problem, ProblemKind};
+use super::problem::{Problem, ProblemKind, printable};
 use super::resolve::resolve;
 
 /// Why a text is not a job.
@@ -38,10 +38,9 @@ impl std::error::Error for SyntaxError {}
 
 impl fmt::Display for SyntaxError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        if !self.place.is_empty() {
-            write!(f, "{}: ", self.place)?;
-        }
-        write!(f, "{} (line {}, column {})", self.message, self.line, self.column)
+        let place = if self.place.is_empty() { String::new() } else { format!("{}: ", self.place) };
+        let message = printable(&format!("{place}{}", self.message));
+        write!(f, "{message} (line {}, column {})", self.line, self.column)
     }
 }
 
@@ -171,17 +170,31 @@ fn complaint(text: &str, place: String, error: &serde_json::Error) -> SyntaxErro
     let told = error.to_string();
     let told = told.rsplit_once(" at line ").map_or(&*told, |(what, _)| what);
     let begin = text.trim_start();
-    let message = if begin.is_empty() {
-        "the file is empty: write a job, beginning with {".to_owned()
-    } else if !begin.starts_with('{') {
-        "this is no job file: a job is a JSON object, beginning with {".to_owned()
-    } else if error.is_data() {
-        form_complaint(told)
-    } else {
-        format!("this is not JSON: {}", json_complaint(told, around(text, error)))
+    let at = |place: String, message: String| SyntaxError {
+        line: error.line().max(1),
+        column: error.column().max(1),
+        place,
+        message,
     };
-    let place = if error.is_data() { place } else { String::new() };
-    SyntaxError { line: error.line().max(1), column: error.column().max(1), place, message }
+    let nowhere = String::new();
+    if begin.is_empty() {
+        at(nowhere, "the file is empty: write a job, beginning with {".to_owned())
+    } else if !begin.starts_with('{') {
+        at(nowhere, "this is no job file: a job is a JSON object, beginning with {".to_owned())
+    } else if error.is_data() {
+        at(place, form_complaint(told))
+    } else if told == "number out of range" {
+        at(place, "the number is too large for any use: write a smaller one".to_owned())
+    } else if told == "trailing characters" && !place.is_empty() {
+        // Said of an array that is not over when it should be.
+        at(
+            place,
+            "there are more entries than are wanted: write a point as [x, y], a line as two points"
+                .to_owned(),
+        )
+    } else {
+        at(nowhere, format!("this is not JSON: {}", json_complaint(told, around(text, error))))
+    }
 }
 
 /// A few characters of the text from just before the fault.
@@ -194,35 +207,39 @@ fn around<'a>(text: &'a str, error: &serde_json::Error) -> &'a str {
 
 /// What is wrong with valid JSON that has not the form of a job file.
 fn form_complaint(told: &str) -> String {
-    let words = |text: &str| {
-        text.replace("f64", "a number")
-            .replace("a sequence", "an array")
-            .replace("sequence", "an array")
-            .replace("a map", "an object")
-            .replace("map", "an object")
-            .replace("floating point", "the number")
-            .replace("integer", "the number")
-            .replace("string \"", "the text \"")
-            .replace("boolean", "the value")
-    };
-    if let Some((found, wanted)) =
-        told.strip_prefix("invalid type: ").and_then(|rest| rest.split_once(", expected "))
-    {
-        return format!("{} stands where {} is wanted: write that instead", words(found), words(wanted));
+    let split = |prefix: &str| told.strip_prefix(prefix).and_then(|rest| rest.rsplit_once(", expected "));
+    if let Some((found, wanted)) = split("invalid type: ") {
+        let wanted = in_words(wanted);
+        return format!("{} stands where {wanted} is wanted: write {wanted}", in_words(found));
     }
-    if let Some((found, wanted)) =
-        told.strip_prefix("invalid length ").and_then(|rest| rest.split_once(", expected "))
-    {
-        return format!("there are {found} entries where {} is wanted: write that instead", words(wanted));
+    if let Some((found, wanted)) = split("invalid length ") {
+        return format!("it has {found} entries: write {}", in_words(wanted));
     }
     let remedy = match told.split('`').next().unwrap_or("") {
         "unknown field " => "correct its spelling, or take it out",
         "unknown variant " => "write one of those",
         "missing field " => "add it",
         "duplicate field " => "keep one of the two",
+        _ if told.starts_with("more than ") => "divide the job",
         _ => "correct it",
     };
     format!("{told}: {remedy}")
+}
+
+/// What serde calls a kind of value, in the words of JSON.
+fn in_words(kind: &str) -> String {
+    let (word, rest) = kind.split_at(kind.find(['`', '"']).unwrap_or(kind.len()));
+    let word = match word.trim_end() {
+        "f64" => "a number",
+        "sequence" | "a sequence" => "an array",
+        "an array of length 2" => "two entries in [ ]",
+        "map" | "a map" => "an object",
+        "integer" | "floating point" => "the number ",
+        "string" => "the text ",
+        "boolean" => "the value ",
+        other => other,
+    };
+    format!("{word}{rest}")
 }
 
 /// What is wrong with a text that is not JSON.
@@ -231,17 +248,21 @@ fn json_complaint(told: &str, around: &str) -> String {
     if ["NaN", "nan", "Inf", "inf"].iter().any(|word| near.contains(word)) {
         return "there is no such number in JSON: write a finite one in figures".to_owned();
     }
+    if let Some(inside) = told.strip_prefix("EOF while parsing ") {
+        return format!("the file ends inside {inside}: complete it, and close every bracket and quote");
+    }
     let near = near.trim_start_matches(|c: char| c.is_whitespace() || "[{:,".contains(c));
     let remedy = match told {
-        "number out of range" => "write a number that can be handled, below 1e308",
         "recursion limit exceeded" => "brackets are nested far deeper than in any job; take them out",
         "trailing comma" => "take out the comma before the closing bracket",
         "trailing characters" => "take out what follows the closing brace",
-        "key must be a string" => "write field names in double quotes",
-        _ if told.starts_with("EOF") => "the file ends too early; close every bracket and quote",
         _ if near.starts_with('\'') => "write names and texts in double quotes",
         _ if near.starts_with('/') || near.starts_with('#') => "JSON has no comments; take them out",
-        _ => "correct it there",
+        "key must be a string" => "write field names in double quotes",
+        _ if told.starts_with("expected `,`") => {
+            "put in the comma or the bracket that is missing before this"
+        }
+        _ => "correct it",
     };
     format!("{told}: {remedy}")
 }

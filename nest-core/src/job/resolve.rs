@@ -14,6 +14,7 @@ mod shape;
 
 use super::file::{FileUnit, JobFile, SpreadName};
 use super::limits::{MAX_SIZES, MAX_VIEWS};
+use super::problem::Choice;
 use super::{Job, Problem, ProblemKind};
 use crate::length::{Length, Unit};
 use crate::spread::Family;
@@ -96,7 +97,7 @@ fn views(file: &JobFile, pieces: &[pieces::Resolved], faults: &mut Faults) -> Ve
                 // Too many pieces were complained of, and none was kept.
                 None if pieces.is_empty() => {}
                 None => {
-                    let known = pieces.iter().map(|p| p.id.clone()).collect();
+                    let known = Choice::of(pieces.iter().map(|p| &*p.id));
                     let kind =
                         ProblemKind::Unknown { what: "piece", name: id.clone(), known, list: "pieces" };
                     faults.add(place(), kind);

@@ -7,6 +7,8 @@ use schemars::JsonSchema;
 use serde::de::{Deserializer, Error, MapAccess, Visitor};
 use serde::{Deserialize, Serialize, Serializer};
 
+use crate::job::limits::MAX_SIZES;
+
 /// A value for each size, in the order of the file.
 ///
 /// A plain map would keep the last of two values written for one size and say nothing.
@@ -38,6 +40,11 @@ impl<'de, T: Deserialize<'de>> Visitor<'de> for BySizeVisitor<T> {
         let mut seen = std::collections::BTreeSet::new();
         let mut entries = Vec::new();
         while let Some(size) = map.next_key::<String>()? {
+            if entries.len() == MAX_SIZES {
+                return Err(A::Error::custom(format_args!(
+                    "more than {MAX_SIZES} entries stand here, which is the most that can be handled"
+                )));
+            }
             if !seen.insert(size.clone()) {
                 return Err(A::Error::custom(format_args!("duplicate field `{size}`")));
             }

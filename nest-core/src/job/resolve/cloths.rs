@@ -62,7 +62,8 @@ fn one_cloth(file: &ClothFile, kind: &str, unit: Unit, place: &str, faults: &mut
         let left = Length::from_grid(cloth.lay_width().grid() - 2 * selvage.grid());
         if left <= Length::ZERO {
             let measure = |length: Length| Measure { value: length.in_unit(unit), unit };
-            let kind = ProblemKind::NothingBetweenSelvages { width: measure(width), left: measure(left) };
+            let taken = measure(Length::from_grid(width.grid() - left.grid()));
+            let kind = ProblemKind::NothingBetweenSelvages { width: measure(width), taken };
             faults.add(at("selvage"), kind);
         }
     }

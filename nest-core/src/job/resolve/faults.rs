@@ -6,8 +6,12 @@ use crate::job::{Problem, ProblemKind};
 #[derive(Default)]
 pub(super) struct Faults {
     problems: Vec<Problem>,
+    more: usize,
     of: Option<String>,
 }
+
+/// Problems that are told one by one; nobody mends more at a sitting, and a hostile file has millions.
+const TOLD: usize = 1000;
 
 impl Faults {
     /// What the problems to come are about: the id of a piece or the kind of a cloth, or nothing.
@@ -16,7 +20,11 @@ impl Faults {
     }
 
     pub(super) fn add(&mut self, place: impl Into<String>, kind: ProblemKind) {
-        self.problems.push(Problem { place: place.into(), of: self.of.clone(), kind });
+        if self.problems.len() < TOLD {
+            self.problems.push(Problem { place: place.into(), of: self.of.clone(), kind });
+        } else {
+            self.more += 1;
+        }
     }
 
     /// Complains of a list that is empty or too long, and says whether it is neither.
@@ -36,7 +44,14 @@ impl Faults {
         (1..=most).contains(&count)
     }
 
-    pub(super) fn into_result(self) -> Result<(), Vec<Problem>> {
+    pub(super) fn into_result(mut self) -> Result<(), Vec<Problem>> {
+        if self.more > 0 {
+            self.problems.push(Problem {
+                place: String::new(),
+                of: None,
+                kind: ProblemKind::More(self.more),
+            });
+        }
         if self.problems.is_empty() { Ok(()) } else { Err(self.problems) }
     }
 }

@@ -30,15 +30,19 @@ pub(super) struct MarkFrame<'a> {
     pub(super) seam: f64,
 }
 
+/// How many points the marks of a shape have.
+pub(super) fn mark_count(shape: &ShapeFile) -> usize {
+    shape.notches.len() + shape.drill_holes.len() + shape.internal_lines.iter().map(Vec::len).sum::<usize>()
+}
+
+/// The marks of a shape, or none when one was complained of.
 pub(super) fn marks(
     shape: &ShapeFile,
     frame: &MarkFrame<'_>,
     place: &str,
     faults: &mut Faults,
 ) -> Option<Marks> {
-    let count = shape.notches.len()
-        + shape.drill_holes.len()
-        + shape.internal_lines.iter().map(Vec::len).sum::<usize>();
+    let count = mark_count(shape);
     if count > MAX_OUTLINE_POINTS {
         let most = MAX_OUTLINE_POINTS as u64;
         faults.add(place, ProblemKind::TooMany { what: "points of marks", count: count as u64, most });
@@ -69,7 +73,7 @@ pub(super) fn marks(
             points.extend(read(frame.inside(point), format!("{place}[{j}]"), faults));
         }
         if line.len() < 2 {
-            read(Err(ProblemKind::ShortLine(line.len())), place, faults);
+            read(Err(ProblemKind::ShortLine), place, faults);
         }
         internal_lines.push(points);
     }

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use super::faults::Faults;
 use crate::job::ProblemKind;
 use crate::job::limits::MAX_NAME;
+use crate::job::problem::Choice;
 
 /// What is wrong with a name as a text to be printed on a piece, if anything.
 pub(super) fn fault(name: &str) -> Option<ProblemKind> {
@@ -64,6 +65,10 @@ impl Names {
 
     pub(super) fn index(&self, name: &str) -> Option<usize> {
         self.places.get(name).map(|&(index, _)| index)
+    }
+
+    pub(super) fn choice(&self) -> Choice {
+        Choice::of(self.list.iter().map(|name| &**name))
     }
 
     pub(super) fn as_slice(&self) -> &[String] {

@@ -1,5 +1,7 @@
 //! The garments wanted, and whether the pieces and cloths of the file serve them.
 
+use std::collections::BTreeSet;
+
 use super::cloths::DEFAULT_KIND;
 use super::faults::Faults;
 use super::names::Names;
@@ -9,6 +11,7 @@ use crate::cloth::Cloth;
 use crate::job::ProblemKind;
 use crate::job::file::JobFile;
 use crate::job::limits::{MAX_COPIES, MAX_GARMENTS, MAX_ORDER_LINES};
+use crate::job::problem::Choice;
 use crate::order::OrderLine;
 use crate::style::View;
 
@@ -20,20 +23,21 @@ pub(super) fn order(file: &JobFile, views: &[View], sizes: &Names, faults: &mut 
     if !faults.holds_some("order", list.len(), MAX_ORDER_LINES, "garments", true) {
         return Vec::new();
     }
-    let view_names: Vec<String> = views.iter().map(|view| view.name.clone()).collect();
+    let view_choice = || Choice::of(views.iter().map(|view| &*view.name));
     let mut lines = Vec::new();
     for (i, line) in list.iter().enumerate() {
         let at = |field: &str| format!("order[{i}].{field}");
         let view = match &line.view {
             Some(name) => {
-                find(name, views.iter().position(|view| view.name == *name), "view", &view_names, "views")
+                let found = views.iter().position(|view| view.name == *name);
+                found.ok_or_else(|| unknown(name, "view", view_choice(), "views"))
             }
-            None if views.len() > 1 => Err(ProblemKind::ViewWanted(view_names.clone())),
+            None if views.len() > 1 => Err(ProblemKind::ViewWanted(view_choice())),
             None => Ok(0),
         };
         let size = match &line.size {
-            Some(name) => find(name, sizes.index(name), "size", sizes.as_slice(), "sizes"),
-            None if sizes.as_slice().len() > 1 => Err(ProblemKind::SizeWanted(sizes.as_slice().to_vec())),
+            Some(name) => sizes.index(name).ok_or_else(|| unknown(name, "size", sizes.choice(), "sizes")),
+            None if sizes.as_slice().len() > 1 => Err(ProblemKind::SizeWanted(sizes.choice())),
             None => Ok(0),
         };
         let garments = line.garments.map_or(1, |n| count(n, MAX_GARMENTS, &at("garments"), faults));
@@ -53,14 +57,8 @@ pub(super) fn order(file: &JobFile, views: &[View], sizes: &Names, faults: &mut 
     lines
 }
 
-fn find(
-    name: &str,
-    found: Option<usize>,
-    what: &'static str,
-    known: &[String],
-    list: &'static str,
-) -> Result<usize, ProblemKind> {
-    found.ok_or_else(|| ProblemKind::Unknown { what, name: name.to_owned(), known: known.to_vec(), list })
+fn unknown(name: &str, what: &'static str, known: Choice, list: &'static str) -> ProblemKind {
+    ProblemKind::Unknown { what, name: name.to_owned(), known, list }
 }
 
 /// Complains of ordered pieces that have no shape in the size or no cloth to be cut from, and of orders beyond measure.
@@ -72,8 +70,14 @@ pub(super) fn check_served(
     cloths: &[Cloth],
     faults: &mut Faults,
 ) {
-    // For each piece, whether its cloth, and in each size whether its shape, was complained of already.
-    let mut told = std::collections::BTreeSet::new();
+    let kinds: BTreeSet<&str> = cloths.iter().map(|cloth| &*cloth.kind).collect();
+    let shapes: Vec<Option<BTreeSet<&str>>> = file
+        .pieces
+        .iter()
+        .map(|piece| piece.sizes.as_ref().map(|by_size| by_size.0.iter().map(|(size, _)| &**size).collect()))
+        .collect();
+    // The pieces whose cloth, and the pieces and sizes whose shape, was complained of already.
+    let (mut no_cloth, mut no_shape) = (BTreeSet::new(), BTreeSet::new());
     let mut copies: u64 = 0;
     for (l, line) in order.iter().enumerate() {
         let (Some(view), Some(size)) = (views.get(line.view), sizes.as_slice().get(line.size)) else {
@@ -83,24 +87,24 @@ pub(super) fn check_served(
         for &p in &view.pieces {
             let piece = &file.pieces[p];
             copies += u64::from(line.garments) * u64::from(default_cut(piece));
-            faults.about(Some(&piece.id));
-            if let Some(shapes) = &piece.sizes
-                && shapes.0.iter().all(|(name, _)| name != size)
-                && told.insert((p, Some(size)))
-            {
+            let lacks_shape = shapes[p].as_ref().is_some_and(|sizes| !sizes.contains(&**size));
+            if lacks_shape && no_shape.insert((p, line.size)) {
+                faults.about(Some(&piece.id));
                 let kind = ProblemKind::MissingSize { size: size.clone(), wanted_by: wanted_by() };
                 faults.add(format!("pieces[{p}].sizes"), kind);
             }
             let kind = piece.cloth.as_deref().unwrap_or(DEFAULT_KIND);
             // With no cloth at all, the list of cloths was complained of.
-            if !cloths.is_empty() && cloths.iter().all(|cloth| cloth.kind != kind) && told.insert((p, None)) {
-                let known = cloths.iter().map(|cloth| cloth.kind.clone()).collect();
-                let kind = ProblemKind::MissingCloth { kind: kind.to_owned(), wanted_by: wanted_by(), known };
-                faults.add(format!("pieces[{p}].cloth"), kind);
+            if !kinds.is_empty() && !kinds.contains(kind) && no_cloth.insert(p) {
+                faults.about(Some(&piece.id));
+                let known = Choice::of(cloths.iter().map(|cloth| &*cloth.kind));
+                let (kind, wanted_by) = (kind.to_owned(), wanted_by());
+                faults
+                    .add(format!("pieces[{p}].cloth"), ProblemKind::MissingCloth { kind, wanted_by, known });
             }
-            faults.about(None);
         }
     }
+    faults.about(None);
     if copies > MAX_COPIES {
         faults
             .add("order", ProblemKind::TooMany { what: "copies of pieces", count: copies, most: MAX_COPIES });

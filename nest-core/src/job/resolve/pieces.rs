@@ -105,9 +105,7 @@ fn shapes(
         if file.pairs && shape_file.fold_edge.is_some() {
             faults.add(format!("{place}.fold_edge"), ProblemKind::FoldInPairs);
         }
-        let shape = shape(shape_file, seam, frame, place, faults)?;
-        *points += shape.full.points().len();
-        Some(shape)
+        shape(shape_file, seam, frame, place, points, faults)
     };
     let Some(by_size) = &file.sizes else {
         let Some(own) = own_shape(file) else {
@@ -115,7 +113,7 @@ fn shapes(
             return None;
         };
         let shape = one_shape(&own, place, faults)?;
-        *points += shape.full.points().len() * sizes.as_slice().len().saturating_sub(1);
+        *points += shape.outline.points().len() * sizes.as_slice().len().saturating_sub(1);
         if *points > MAX_POINTS {
             return None;
         }
@@ -134,7 +132,7 @@ fn shapes(
         if sizes.index(size).is_none() {
             // With no sizes at all, the list of sizes was complained of.
             if !sizes.as_slice().is_empty() {
-                let (name, known) = (size.clone(), sizes.as_slice().to_vec());
+                let (name, known) = (size.clone(), sizes.choice());
                 faults.add(place, ProblemKind::Unknown { what: "size", name, known, list: "sizes" });
             }
         } else if let Some(shape) = one_shape(shape_file, &place, faults) {

@@ -3,23 +3,25 @@
 use super::faults::Faults;
 use super::fold::{Half, chain_off_fold, level_ends, turning};
 use super::frame::{FileFrame, Rounding, Turning};
-use super::marks::{MarkFrame, marks};
+use super::marks::{MarkFrame, mark_count, marks};
 use super::seam;
 use crate::geometry::{
     Bounds, DrawnPoint, FlattenLimits, PathFault, Point, Polygon, PolygonFault, flatten_path,
 };
 use crate::job::ProblemKind;
 use crate::job::file::{Outline, ShapeFile};
-use crate::job::limits::MAX_OUTLINE_POINTS;
+use crate::job::limits::{MAX_OUTLINE_POINTS, MAX_POINTS};
 use crate::length::{Length, MAX_GRID};
 use crate::piece::PieceShape;
 
-/// The shape, or none when something was complained of.
+/// The shape, or none when something was complained of. Adds the points it holds to `points`, and does no more when they
+/// are too many: what cannot be read costs time as well.
 pub(super) fn shape(
     file: &ShapeFile,
     seam: Length,
     frame: &FileFrame,
     place: &str,
+    points: &mut usize,
     faults: &mut Faults,
 ) -> Option<PieceShape> {
     let at = |field: &str| format!("{place}.{field}");
@@ -46,6 +48,10 @@ pub(super) fn shape(
         faults.add(at(field), kind);
     }
     let (ring, grainline, grain) = (ring?, grainline?, grain??);
+    *points += ring.len() + mark_count(file);
+    if *points > MAX_POINTS {
+        return None;
+    }
 
     let drawn = match fold_edge {
         None => Drawn::whole(ring, grain),
@@ -210,6 +216,10 @@ fn ring_of_points(
     let (count, most) = (points.len(), MAX_OUTLINE_POINTS);
     if count > most {
         faults.add(place, ProblemKind::TooManyPoints { count, most });
+        return None;
+    }
+    if count < 3 {
+        faults.add(place, ProblemKind::FewCorners(count));
         return None;
     }
     let ring: Vec<Option<DrawnPoint>> = points.iter().map(|&p| frame.drawn(p)).collect();
