@@ -53,7 +53,11 @@ impl fmt::Display for Lines<'_> {
         for (i, problem) in self.0.iter().take(SHOWN).enumerate() {
             write!(f, "{}{problem}", if i > 0 { "\n" } else { "" })?;
         }
-        match self.0.len().saturating_sub(SHOWN) {
+        let untold = self.0.iter().skip(SHOWN).map(|problem| match problem.kind {
+            ProblemKind::More(count) => count,
+            _ => 1,
+        });
+        match untold.sum::<usize>() {
             0 => Ok(()),
             more => write!(f, "\nand {more} more"),
         }

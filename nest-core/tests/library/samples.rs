@@ -10,18 +10,8 @@ fn every_sample_job_is_read() {
         }
         let bytes = std::fs::read(&file).unwrap();
         let job = Job::read_bytes(&bytes).unwrap_or_else(|error| panic!("{}:\n{error}", file.display()));
-        for piece in &job.style.pieces {
-            for (size, shape) in &piece.shapes {
-                println!(
-                    "{} {} {size} {} pts full {} {:?} {:?}",
-                    job.name,
-                    piece.id,
-                    shape.outline.points().len(),
-                    shape.full.points().len(),
-                    shape.fold,
-                    shape.symmetry()
-                );
-            }
+        for cloth in &job.cloths {
+            assert!(!job.wants(&cloth.kind).is_empty(), "{}: nothing is cut from {}", job.name, cloth.kind);
         }
         samples += 1;
     }
