@@ -48,7 +48,8 @@ fn main() {
     let mut when = 0.0;
     let mut ev = 0;
     let mut rounds = 0;
-    let settings = Settings { seed, ..Settings::default() };
+    let rounds_arg: Option<u64> = std::env::var("ROUNDS").ok().and_then(|s| s.parse().ok());
+    let settings = Settings { seed, rounds: rounds_arg, ..Settings::default() };
     let lay = board.search(&settings, |r, lay, e| {
         if lay.length != last {
             last = lay.length;

@@ -1,26 +1,39 @@
 //! [`Boxes`]: the boxes of all placements, a field at a time, scanned eight at once.
 
+use wide::f32x8;
+
 /// Boxes by index, padded to a multiple of eight with boxes that meet nothing.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Boxes {
-    x0: Vec<f32>,
-    x1: Vec<f32>,
-    y0: Vec<f32>,
-    y1: Vec<f32>,
+    chunks: Vec<Chunk>,
+}
+
+/// Eight boxes: low and high x, low and high y.
+#[derive(Clone, Copy, Debug)]
+struct Chunk {
+    x0: f32x8,
+    x1: f32x8,
+    y0: f32x8,
+    y1: f32x8,
 }
 
 impl Boxes {
     /// Sets box `at` to (low x, high x, low y, high y).
     pub(crate) fn set(&mut self, at: usize, b: [f32; 4]) {
-        while self.x0.len() <= at {
-            for _ in 0..8 {
-                self.x0.push(f32::MAX);
-                self.x1.push(f32::MIN);
-                self.y0.push(f32::MAX);
-                self.y1.push(f32::MIN);
-            }
+        const NOWHERE: Chunk = Chunk {
+            x0: f32x8::new([f32::MAX; 8]),
+            x1: f32x8::new([f32::MIN; 8]),
+            y0: f32x8::new([f32::MAX; 8]),
+            y1: f32x8::new([f32::MIN; 8]),
+        };
+        if self.chunks.len() <= at / 8 {
+            self.chunks.resize(at / 8 + 1, NOWHERE);
         }
-        (self.x0[at], self.x1[at], self.y0[at], self.y1[at]) = (b[0], b[1], b[2], b[3]);
+        let chunk = &mut self.chunks[at / 8];
+        for (field, value) in [&mut chunk.x0, &mut chunk.x1, &mut chunk.y0, &mut chunk.y1].into_iter().zip(b)
+        {
+            field.as_mut_array()[at % 8] = value;
+        }
     }
 
     /// Calls `hit` with the index of every box whose interior meets that of `b`.
@@ -29,14 +42,11 @@ impl Boxes {
     /// O(n), eight boxes to a step.
     #[inline]
     pub(crate) fn meeting(&self, b: [f32; 4], mut hit: impl FnMut(usize)) {
-        let chunks = self.x0.chunks_exact(8).zip(self.x1.chunks_exact(8));
-        let chunks = chunks.zip(self.y0.chunks_exact(8).zip(self.y1.chunks_exact(8)));
-        for (c, ((x0, x1), (y0, y1))) in chunks.enumerate() {
-            let mut mask = 0u32;
-            for k in 0..8 {
-                let meets = (x0[k] < b[1]) & (x1[k] > b[0]) & (y0[k] < b[3]) & (y1[k] > b[2]);
-                mask |= u32::from(meets) << k;
-            }
+        let [x0, x1, y0, y1] = b.map(f32x8::splat);
+        for (c, chunk) in self.chunks.iter().enumerate() {
+            let meets =
+                chunk.x0.simd_lt(x1) & chunk.x1.simd_gt(x0) & chunk.y0.simd_lt(y1) & chunk.y1.simd_gt(y0);
+            let mut mask = meets.to_bitmask();
             while mask != 0 {
                 hit(c * 8 + mask.trailing_zeros() as usize);
                 mask &= mask - 1;

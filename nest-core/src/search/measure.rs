@@ -155,6 +155,7 @@ impl Measure {
     }
 
     /// A quick look at the raster.
+    #[inline]
     pub(crate) fn glance(&self, x: f32, y: f32) -> Glance {
         if !(x > self.low[0] && x < self.high[0] && y > self.low[1] && y < self.high[1]) {
             return Glance::Free;

@@ -6,7 +6,6 @@
 
 use std::collections::HashMap;
 use std::sync::OnceLock;
-use std::sync::atomic::{AtomicU64, Ordering};
 
 use rayon::prelude::*;
 
@@ -60,20 +59,43 @@ pub(crate) struct Shapes {
     base_of: HashMap<Polygon, usize>,
     outline_of: HashMap<Polygon, OutlineId>,
     tables: Vec<OnceLock<Box<PairTable>>>,
-    built: AtomicU64,
+    /// For each moving outline, row by row, the link to each fixed one.
+    links: Vec<Link>,
 }
 
-/// A pair of outlines made ready: which table, and how to turn a difference of positions into its frame.
+/// A pair of outlines made ready: its table, and how to turn a difference of positions into the table's frame.
 #[derive(Clone, Copy)]
 pub(crate) struct Pair<'a> {
     table: &'a PairTable,
-    /// Pose of the first of the table, undone.
-    undo: u8,
-    /// The moving outline is the table's second.
-    forward: bool,
-    /// Difference of the base origins when both positions are zero: moving minus fixed.
-    offset: Point,
+    link: Link,
 }
+
+/// Which table serves a pair of outlines, and how.
+#[derive(Clone, Copy, Debug)]
+struct Link {
+    table: u32,
+    /// The motion into the table's frame, an index into [`MOTIONS`]: first pose undone, and reflected when the moving
+    /// outline is the table's first.
+    motion: u8,
+    /// Relative pose of the table.
+    pose: u8,
+    /// Difference of the base origins when both positions are zero: moving minus fixed.
+    offset: [i32; 2],
+}
+
+/// The linear part of each motion, row by row: poses, then poses reflected in the origin. Exact on whole numbers.
+static MOTIONS: [[f32; 4]; 16] = {
+    let mut all = [[0.0; 4]; 16];
+    let mut k = 0;
+    while k < 16 {
+        let pose = POSES[k % 8];
+        let (x, y) = (pose.apply(Point::new(1, 0)), pose.apply(Point::new(0, 1)));
+        let sign = if k < 8 { 1.0 } else { -1.0 };
+        all[k] = [sign * x.x as f32, sign * y.x as f32, sign * x.y as f32, sign * y.y as f32];
+        k += 1;
+    }
+    all
+};
 
 /// So many tables or fewer are all built before the search begins, within a second; with more, most pairs never meet.
 const PREPARE: usize = 3000;
@@ -153,6 +175,22 @@ impl Shapes {
         }
         let n = self.bases.len();
         self.tables.resize_with(n * n * 8, OnceLock::new);
+        let relative: [[u8; 8]; 8] =
+            std::array::from_fn(|g| std::array::from_fn(|h| relative(g as u8, h as u8)));
+        let link = |m: &Outline, f: &Outline| {
+            let forward = f.base <= m.base;
+            let (first, second) = if forward { (f, m) } else { (m, f) };
+            let pose = relative[first.pose as usize][second.pose as usize];
+            let offset = m.origin - f.origin;
+            Link {
+                table: (first.base * n as u32 + second.base) * 8 + u32::from(pose),
+                motion: inverse(first.pose) + if forward { 0 } else { 8 },
+                pose,
+                offset: [offset.x as i32, offset.y as i32],
+            }
+        };
+        self.links =
+            self.outlines.iter().flat_map(|m| self.outlines.iter().map(move |f| link(m, f))).collect();
     }
 
     pub(crate) fn outline(&self, id: OutlineId) -> &Outline {
@@ -173,35 +211,28 @@ impl Shapes {
     }
 
     /// The pair of a fixed and a moving outline.
+    #[inline]
     pub(crate) fn pair(&self, fixed: OutlineId, moving: OutlineId) -> Pair<'_> {
-        let (f, m) = (self.outline(fixed), self.outline(moving));
-        let forward = f.base <= m.base;
-        let (first, second) = if forward { (f, m) } else { (m, f) };
-        let pose = RELATIVE.with_table(first.pose, second.pose);
-        let at = (first.base as usize * self.bases.len() + second.base as usize) * 8 + pose as usize;
-        let table = self.tables[at].get_or_init(|| {
-            self.built.fetch_add(1, Ordering::Relaxed);
-            let (a, b) = (&self.bases[first.base as usize], &self.bases[second.base as usize]);
-            Box::new(PairTable::of(a, b, POSES[pose as usize]))
-        });
-        Pair { table, undo: inverse(first.pose), forward, offset: m.origin - f.origin }
+        let link = self.links[moving as usize * self.outlines.len() + fixed as usize];
+        let table = match self.tables[link.table as usize].get() {
+            Some(table) => table,
+            None => self.build(link),
+        };
+        Pair { table, link }
+    }
+
+    #[cold]
+    fn build(&self, link: Link) -> &PairTable {
+        self.tables[link.table as usize].get_or_init(|| {
+            let pair = link.table as usize / 8;
+            let (a, b) = (&self.bases[pair / self.bases.len()], &self.bases[pair % self.bases.len()]);
+            Box::new(PairTable::of(a, b, POSES[link.pose as usize]))
+        })
     }
 
     /// Do the interiors of two placed outlines meet? Exact.
     pub(crate) fn overlap(&self, a: OutlineId, at_a: Point, b: OutlineId, at_b: Point) -> bool {
         self.outline(a).parts.overlaps(&self.outline(b).parts, at_b - at_a)
-    }
-}
-
-/// Relative poses, worked out once.
-struct RelativeTable(OnceLock<[[u8; 8]; 8]>);
-
-static RELATIVE: RelativeTable = RelativeTable(OnceLock::new());
-
-impl RelativeTable {
-    fn with_table(&self, g: u8, h: u8) -> u8 {
-        self.0.get_or_init(|| std::array::from_fn(|g| std::array::from_fn(|h| relative(g as u8, h as u8))))
-            [g as usize][h as usize]
     }
 }
 
@@ -234,18 +265,24 @@ impl PairTable {
 
 impl Pair<'_> {
     /// Into the table's frame: the difference of positions, moving minus fixed, on the grid.
+    #[inline]
     fn query(&self, by: Point) -> (f32, f32) {
-        let d = by + self.offset;
-        let d = if self.forward { d } else { -d };
-        let q = POSES[self.undo as usize].apply(d);
-        (q.x as f32, q.y as f32)
+        let (x, y) = ((by.x as i32 + self.link.offset[0]) as f32, (by.y as i32 + self.link.offset[1]) as f32);
+        let m = &MOTIONS[self.link.motion as usize];
+        (x * m[0] + y * m[1], x * m[2] + y * m[3])
+    }
+
+    /// The motion back from the table's frame, as a pose and a sign.
+    fn back(&self) -> (Pose, i64) {
+        let pose = POSES[inverse(self.link.motion % 8) as usize];
+        (pose, if self.link.motion < 8 { 1 } else { -1 })
     }
 
     /// From the table's frame back to a difference of positions.
     fn answer(&self, q: Point) -> Point {
-        let d = POSES[inverse(self.undo) as usize].apply(q);
-        let d = if self.forward { d } else { -d };
-        d - self.offset
+        let (pose, sign) = self.back();
+        let d = pose.apply(Point::new(sign * q.x, sign * q.y));
+        d - Point::new(i64::from(self.link.offset[0]), i64::from(self.link.offset[1]))
     }
 
     /// A quick look, for the moving outline at `by` from the fixed one.
@@ -274,16 +311,16 @@ impl Pair<'_> {
     pub(crate) fn nearest_edge(&self, by: Point) -> Option<([f64; 2], [f64; 2], f64)> {
         let (x, y) = self.query(by);
         let (at, along, distance) = self.table.measure.nearest_edge(x, y)?;
+        // Poses are linear, so they serve for directions and for real coordinates as well.
+        let (pose, sign) = self.back();
+        let (ex, ey) = (pose.apply(Point::new(sign, 0)), pose.apply(Point::new(0, sign)));
         let back = |v: [f32; 2]| {
-            // Poses are linear, so they serve for directions and for real coordinates as well.
-            let pose = POSES[inverse(self.undo) as usize];
-            let (ex, ey) = (pose.apply(Point::new(1, 0)), pose.apply(Point::new(0, 1)));
-            let sign = if self.forward { 1.0 } else { -1.0 };
             let (vx, vy) = (f64::from(v[0]), f64::from(v[1]));
-            [sign * (vx * ex.x as f64 + vy * ey.x as f64), sign * (vx * ex.y as f64 + vy * ey.y as f64)]
+            [vx * ex.x as f64 + vy * ey.x as f64, vx * ex.y as f64 + vy * ey.y as f64]
         };
         let at = back(at);
-        Some(([at[0] - self.offset.x as f64, at[1] - self.offset.y as f64], back(along), f64::from(distance)))
+        let offset = self.link.offset.map(f64::from);
+        Some(([at[0] - offset[0], at[1] - offset[1]], back(along), f64::from(distance)))
     }
 }
 
