@@ -1,0 +1,155 @@
+//! The command line: what may be typed, and the help. Nothing here reads a file.
+
+use std::path::PathBuf;
+use std::time::Duration;
+
+use clap::{Args, Parser, Subcommand};
+
+use crate::exit;
+
+/// The shortest marker for pattern pieces on cloth.
+///
+/// Given pattern pieces, cloth of some width and the garments wanted, works out every way to fold or spread the cloth
+/// that serves, searches each for the shortest layout, and tells how to fold, where every piece goes and how much cloth
+/// to buy.
+#[derive(Debug, Parser)]
+#[command(name = "nest", version, max_term_width = 100, after_help = exit::TABLE, disable_help_subcommand = true)]
+pub(crate) struct CommandLine {
+    #[command(subcommand)]
+    pub(crate) command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    Lay(Lay),
+    Check(Check),
+    Spreads(Spreads),
+    Schema(Schema),
+}
+
+/// Lay a job: its shortest marker, drawn at true size, and how much cloth to buy.
+///
+/// Searches until the time is up, writes the drawing and a file with every placement, and prints a summary. Ctrl-C ends
+/// the search early and keeps the best so far.
+#[derive(Debug, Args)]
+#[command(after_help = LAY_EXAMPLES)]
+pub(crate) struct Lay {
+    /// The job file; - reads standard input.
+    #[arg(value_name = "JOB")]
+    pub(crate) job: PathBuf,
+
+    /// Where the drawing goes, as SVG; - writes it to standard output, and the summary to standard error.
+    ///
+    /// The drawing of the main cloth (the kind "self", or else the first of the job) gets this name; those of the others
+    /// have their kind added: marker-lining.svg.
+    #[arg(short, long, value_name = "FILE", default_value = "marker.svg")]
+    pub(crate) output: PathBuf,
+
+    /// Where the placements of all cloths go, as JSON; - writes them to standard output.
+    ///
+    /// Left out: beside the drawing, with the ending .json; nowhere when the drawing goes to standard output.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) json: Option<PathBuf>,
+
+    /// How long to search, all cloths together: 20s, 2m, 1h30m [default: 20s, or without limit when --rounds is given].
+    ///
+    /// The time is shared between the cloths by the area of their pieces.
+    #[arg(short, long, value_name = "TIME", value_parser = time)]
+    pub(crate) time: Option<Duration>,
+
+    /// How many rounds to search on each cloth; the same job, seed, lanes and rounds give the same marker, byte for byte.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..))]
+    pub(crate) rounds: Option<u64>,
+
+    /// Another seed gives another marker, as good on the average.
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub(crate) seed: u64,
+
+    /// Searches of one spread that run side by side and exchange their best after each round. Part of the result.
+    #[arg(long, value_name = "N", default_value_t = 2, value_parser = clap::value_parser!(u32).range(1..=64))]
+    pub(crate) lanes: u32,
+
+    /// Threads to use, as many as there are cores when left out. Not part of the result.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub(crate) threads: Option<u16>,
+
+    /// Lay this kind of cloth only; may be given several times.
+    #[arg(long, value_name = "KIND")]
+    pub(crate) cloth: Vec<String>,
+
+    /// No progress; the summary is still printed.
+    #[arg(short, long)]
+    pub(crate) quiet: bool,
+}
+
+const LAY_EXAMPLES: &str = "\
+Examples:
+  nest lay fixtures/work-shirt/job.json -o shirt.svg
+  nest lay job.json --time 2m --cloth lining
+  nest lay job.json --rounds 200 --seed 7 -o -   > marker.svg";
+
+/// Verify a marker file against its job, exactly and independently of the search.
+///
+/// Says what is wrong and where: pieces that overlap, lie outside the cloth, off their fold or off the grain, are missing
+/// or too many.
+#[derive(Debug, Args)]
+#[command(after_help = "Example:\n  nest check marker.json job.json")]
+pub(crate) struct Check {
+    /// The marker file that `nest lay` wrote; - reads standard input.
+    #[arg(value_name = "MARKER")]
+    pub(crate) marker: PathBuf,
+
+    /// The job file it is a marker of; - reads standard input.
+    #[arg(value_name = "JOB")]
+    pub(crate) job: PathBuf,
+}
+
+/// List the ways to spread each cloth, and why the others do not serve, without a search.
+#[derive(Debug, Args)]
+#[command(after_help = "Example:\n  nest spreads fixtures/corduroy-jacket/job.json")]
+pub(crate) struct Spreads {
+    /// The job file; - reads standard input.
+    #[arg(value_name = "JOB")]
+    pub(crate) job: PathBuf,
+}
+
+/// Print the JSON Schema of the job file, for editors that complete and check while one types.
+#[derive(Debug, Args)]
+#[command(after_help = "Example:\n  nest schema > job.schema.json")]
+pub(crate) struct Schema {}
+
+/// A span of time such as `20s` or `1h30m`; a bare number counts seconds.
+fn time(written: &str) -> Result<Duration, String> {
+    let span = match written.parse::<u64>() {
+        Ok(seconds) => Duration::from_secs(seconds),
+        Err(_) => humantime::parse_duration(written)
+            .map_err(|_| "write a time such as 20s, 2m or 1h30m".to_string())?,
+    };
+    let day = Duration::from_secs(24 * 60 * 60);
+    if span.is_zero() || span > day {
+        return Err("write a time of more than nothing and of a day at the most".to_string());
+    }
+    Ok(span)
+}
+
+#[cfg(test)]
+mod args_tests {
+    use clap::CommandFactory;
+
+    use super::*;
+
+    #[test]
+    fn the_command_line_is_sound() {
+        CommandLine::command().debug_assert();
+    }
+
+    #[test]
+    fn times_are_written_as_people_write_them() {
+        assert_eq!(time("20s"), Ok(Duration::from_secs(20)));
+        assert_eq!(time("90"), Ok(Duration::from_secs(90)));
+        assert_eq!(time("1h30m"), Ok(Duration::from_secs(5400)));
+        for wrong in ["", "soon", "-5s", "0s", "2days", "999999999999999999999"] {
+            assert!(time(wrong).is_err(), "{wrong}");
+        }
+    }
+}
