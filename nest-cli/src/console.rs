@@ -133,7 +133,8 @@ fn counted(count: u64, what: &str) -> String {
     if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
 }
 
-fn length(length: Length, unit: Unit) -> String {
+/// A length in the unit of the job.
+pub(crate) fn length(length: Length, unit: Unit) -> String {
     let decimals = if unit == Unit::Mm { 0 } else { 1 };
     format!("{:.decimals$} {}", length.in_unit(unit), unit.sign())
 }

@@ -1,3 +1,28 @@
-//! `nest`: the shortest marker for pattern pieces on cloth.
+//! `nest`: the shortest marker for pattern pieces on cloth. Glue only: files, terminal, clock and signals.
 
-fn main() {}
+mod args;
+mod commands;
+mod complaint;
+mod console;
+mod deposit;
+mod exit;
+mod interrupt;
+mod outputs;
+mod source;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use args::{Command, CommandLine};
+use exit::Exit;
+
+fn main() -> ExitCode {
+    let ended = match CommandLine::parse().command {
+        Command::Lay(args) => commands::lay::run(&args),
+        Command::Check(args) => commands::check::run(&args),
+        Command::Spreads(args) => commands::spreads::run(&args),
+        Command::Schema(_) => commands::schema::run(),
+    };
+    ended.unwrap_or_else(|error| complaint::complain(&error)).into()
+}

@@ -1,0 +1,145 @@
+//! Which file gets which result of a lay; all opened before the search.
+
+use std::collections::BTreeSet;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use anyhow::{Result, bail};
+use nest_core::cloth::Cloth;
+
+use crate::args;
+use crate::deposit::{Deposit, Litter};
+
+/// The kind of cloth whose drawing gets the name asked for.
+const MAIN: &str = "self";
+
+/// Where the results of one run go.
+pub(crate) struct Outputs {
+    /// One drawing for each cloth, in the order of the cloths.
+    pub(crate) drawings: Vec<Deposit>,
+    /// The placements of all of them.
+    pub(crate) placements: Option<Deposit>,
+    /// Is a result what standard output is for? Then the summary goes elsewhere.
+    pub(crate) on_stdout: bool,
+}
+
+impl Outputs {
+    /// Opens them all, or none.
+    pub(crate) fn open(args: &args::Lay, cloths: &[&Cloth], litter: &Litter) -> Result<Outputs> {
+        let drawings = drawing_paths(&args.output, cloths)?;
+        let placements = match &args.json {
+            Some(path) => Some(path.clone()),
+            None => beside(&args.output, &args.job),
+        };
+        let mut seen = BTreeSet::new();
+        let mut on_stdout = false;
+        for path in drawings.iter().chain(&placements) {
+            if path == Path::new("-") && std::mem::replace(&mut on_stdout, true) {
+                bail!("only one of the drawing and the placements can go to standard output");
+            }
+            if !seen.insert(settled(path)) {
+                bail!("{} would be written twice: give --json another name than -o", path.display());
+            }
+            if path != Path::new("-") && settled(path) == settled(&args.job) {
+                bail!("{} is the job itself: write to another file", path.display());
+            }
+        }
+        Ok(Outputs {
+            drawings: drawings.iter().map(|path| Deposit::open(path, litter)).collect::<Result<_>>()?,
+            placements: placements.map(|path| Deposit::open(&path, litter)).transpose()?,
+            on_stdout,
+        })
+    }
+}
+
+/// A path in a form that is the same for the same file, whether it exists or not.
+fn settled(path: &Path) -> PathBuf {
+    if let Ok(there) = fs::canonicalize(path) {
+        return there;
+    }
+    let folder = path.parent().filter(|parent| *parent != Path::new("")).unwrap_or(Path::new("."));
+    match (fs::canonicalize(folder), path.file_name()) {
+        (Ok(folder), Some(name)) => folder.join(name),
+        _ => path.to_owned(),
+    }
+}
+
+/// The placements' place when none is given: beside the drawing, but never in the place of the job.
+fn beside(output: &Path, job: &Path) -> Option<PathBuf> {
+    if output == Path::new("-") {
+        return None;
+    }
+    let path = output.with_extension("json");
+    if settled(&path) != settled(job) {
+        return Some(path);
+    }
+    Some(with_stem_and(output, "marker").with_extension("json"))
+}
+
+/// The drawings' places: the main cloth's as asked for, the others' with their kind added to the name.
+fn drawing_paths(output: &Path, cloths: &[&Cloth]) -> Result<Vec<PathBuf>> {
+    let main = cloths.iter().position(|cloth| cloth.kind == MAIN).unwrap_or(0);
+    if output == Path::new("-") && cloths.len() > 1 {
+        let kinds: Vec<&str> = cloths.iter().map(|cloth| cloth.kind.as_str()).collect();
+        bail!(
+            "standard output takes one drawing, and this job has {}: choose one with --cloth ({})",
+            cloths.len(),
+            kinds.join(", ")
+        );
+    }
+    let mut taken = BTreeSet::new();
+    let paths = cloths.iter().enumerate().map(|(i, cloth)| {
+        if i == main {
+            return output.to_owned();
+        }
+        let name = file_name_part(&cloth.kind);
+        let mut path = with_stem_and(output, &name);
+        let mut number = 2;
+        while !taken.insert(path.clone()) {
+            path = with_stem_and(output, &format!("{name}-{number}"));
+            number += 1;
+        }
+        path
+    });
+    Ok(paths.collect())
+}
+
+/// `marker.svg` and `lining` to `marker-lining.svg`.
+fn with_stem_and(path: &Path, addition: &str) -> PathBuf {
+    let mut name = path.file_stem().unwrap_or_default().to_owned();
+    name.push("-");
+    name.push(addition);
+    if let Some(extension) = path.extension() {
+        name.push(".");
+        name.push(extension);
+    }
+    path.with_file_name(name)
+}
+
+/// A kind as a part of a file name: letters, digits and dashes, so that it can neither leave the folder nor hide.
+fn file_name_part(kind: &str) -> String {
+    let plain: String = kind.chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).take(60).collect();
+    let plain = plain.trim_matches('-');
+    if plain.is_empty() { "cloth".to_owned() } else { plain.to_owned() }
+}
+
+#[cfg(test)]
+mod name_tests {
+    use super::*;
+
+    #[test]
+    fn a_kind_never_leads_out_of_the_folder() {
+        assert_eq!(file_name_part("lining"), "lining");
+        assert_eq!(file_name_part("../../etc/passwd"), "etc-passwd");
+        assert_eq!(file_name_part("/"), "cloth");
+        assert_eq!(with_stem_and(Path::new("out/shirt.svg"), "lining"), Path::new("out/shirt-lining.svg"));
+        assert_eq!(with_stem_and(Path::new("shirt"), "lining"), Path::new("shirt-lining"));
+    }
+
+    #[test]
+    fn placements_never_take_the_place_of_the_job() {
+        assert_eq!(beside(Path::new("marker.svg"), Path::new("job.json")), Some("marker.json".into()));
+        assert_eq!(beside(Path::new("shirt.svg"), Path::new("shirt.json")), Some("shirt-marker.json".into()));
+        assert_eq!(beside(Path::new("-"), Path::new("shirt.json")), None);
+    }
+}
