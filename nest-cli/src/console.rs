@@ -73,7 +73,8 @@ impl Console {
         match *event {
             Event::Started { spreads, placements, .. } => {
                 if let Channel::Lines { .. } = self.channel {
-                    let (spreads, pieces) = (counted(spreads as u64, "spread"), counted(placements as u64, "piece"));
+                    let (spreads, pieces) =
+                        (counted(spreads as u64, "spread"), counted(placements as u64, "piece"));
                     eprintln!("{}: {spreads} to try, {pieces} to lay on single thickness", self.cloth);
                 }
             }

@@ -87,7 +87,8 @@ impl Deposit {
                 Ok(None)
             }
             Deposit::File { target, mut temporary } => {
-                let written = temporary.write_all(content.as_bytes()).and_then(|()| temporary.as_file().sync_all());
+                let written =
+                    temporary.write_all(content.as_bytes()).and_then(|()| temporary.as_file().sync_all());
                 written.with_context(|| format!("cannot write {}", target.display()))?;
                 temporary.persist(&target).with_context(|| format!("cannot write {}", target.display()))?;
                 Ok(Some(target))

@@ -24,7 +24,9 @@ impl Interrupt {
                 std::process::exit(Exit::Interrupted as i32);
             }
             if !quiet {
-                eprintln!("\nStopping at the end of this round with the best so far; again to leave at once.");
+                eprintln!(
+                    "\nStopping at the end of this round with the best so far; again to leave at once."
+                );
             }
         })
         .context("cannot listen for Ctrl-C")?;

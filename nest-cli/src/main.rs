@@ -15,7 +15,6 @@ use std::process::ExitCode;
 use clap::Parser;
 
 use args::{Command, CommandLine};
-use exit::Exit;
 
 fn main() -> ExitCode {
     let ended = match CommandLine::parse().command {

@@ -56,7 +56,9 @@ impl Source {
         let bytes = self.read(MAX_FILE_BYTES)?;
         Job::read_bytes(&bytes).map_err(|error| match error {
             ReadError::Syntax(fault) => anyhow::anyhow!("{self} is not a job file\n{fault}"),
-            problems @ ReadError::Problems(_) => anyhow::anyhow!("{self} cannot be laid as it stands\n{problems}"),
+            problems @ ReadError::Problems(_) => {
+                anyhow::anyhow!("{self} cannot be laid as it stands\n{problems}")
+            }
         })
     }
 }

@@ -14,11 +14,23 @@
 //! piece has other ways to lie, the least of them counts.
 
 use crate::answer::{Bound, BoundReason};
+use crate::cloth::Cloth;
 use crate::demand::Demand;
 use crate::geometry::Polygon;
+use crate::job::Job;
 use crate::length::Length;
 use crate::search::task::{Choice, Item};
-use crate::spread::Plies;
+use crate::spread::{Family, Plies, Refusal};
+
+/// Every kind of spread for one cloth of a job, in the order of [`Family::ALL`], without a search: a lower bound on the
+/// length of its lay, or why it does not serve.
+///
+/// # Complexity
+/// O(v log v) for each kind of spread, v the vertices of all ways to lay the pieces.
+pub fn admissible(job: &Job, cloth: &Cloth) -> Vec<(Family, Result<Bound, Refusal>)> {
+    let demands = Demand::all(job, cloth).into_iter();
+    Family::ALL.into_iter().zip(demands.map(|demand| Ok(bound(&demand?)))).collect()
+}
 
 /// The best lower bound known on the length of a lay (on the table) of this demand.
 ///

@@ -44,4 +44,5 @@ mod invented;
 mod bound;
 pub mod demand;
 
+pub use bound::admissible;
 pub use search::lay;

@@ -26,7 +26,8 @@ pub(crate) fn run(args: &args::Check) -> Result<Exit> {
         bail!("{marker} is larger than any marker file: give the file that nest lay wrote");
     }
     let text = String::from_utf8(bytes).with_context(|| format!("{marker} is not text"))?;
-    let markers = json::read(&text, &job).map_err(|fault| anyhow!("{marker} is not a marker of this job\n{fault}"))?;
+    let markers =
+        json::read(&text, &job).map_err(|fault| anyhow!("{marker} is not a marker of this job\n{fault}"))?;
 
     let mut told = String::new();
     let mut exit = Exit::Done;
@@ -35,7 +36,11 @@ pub(crate) fn run(args: &args::Check) -> Result<Exit> {
             Ok(checked) => {
                 let tally = checked.tally();
                 let (placements, copies) = (tally.placements, tally.copies);
-                let _ = writeln!(told, "{}: right: {placements} placements, {copies} pieces come off", marker.cloth);
+                let _ = writeln!(
+                    told,
+                    "{}: right: {placements} placements, {copies} pieces come off",
+                    marker.cloth
+                );
             }
             Err(violations) => {
                 exit = Exit::NotMet;

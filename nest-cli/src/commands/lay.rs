@@ -61,7 +61,9 @@ fn chosen<'a>(job: &'a Job, kinds: &[String]) -> Result<Vec<&'a Cloth>> {
     };
     let cloths: Vec<&Cloth> = job.cloths.iter().filter(wanted).collect();
     if cloths.is_empty() {
-        bail!("nothing that is ordered is cut from this cloth: check `order`, `views` and the pieces' `cloth`");
+        bail!(
+            "nothing that is ordered is cut from this cloth: check `order`, `views` and the pieces' `cloth`"
+        );
     }
     Ok(cloths)
 }

@@ -10,6 +10,7 @@
 //! plies, a bracket points at the edge that lies on a fold, a line of dashes and dots runs down the middle of a half
 //! piece that was opened out, and slanting strokes say that the pattern lies printed side down.
 
+mod caption;
 mod cloth;
 mod ink;
 mod key;
@@ -36,23 +37,9 @@ use svg::node::element::{Group, Rectangle};
 use crate::check::Checked;
 use crate::job::Job;
 use crate::marker::Marker;
+pub use caption::Caption;
 use ink::mm;
 use sheet::Sheet;
-
-/// What the drawing says of the marker in words and figures, written out by whoever reckoned them.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Caption {
-    /// Width of the cloth as bought.
-    pub width: String,
-    /// Length of the lay on the table.
-    pub lay_length: String,
-    /// Length to buy.
-    pub to_buy: String,
-    /// Efficiency.
-    pub efficiency: String,
-    /// What to mind before cutting, one sentence each.
-    pub notes: Vec<String>,
-}
 
 /// Draws a marker that has passed `job`'s check, at true size: a whole SVG document.
 ///
