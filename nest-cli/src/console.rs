@@ -78,11 +78,11 @@ impl Console {
                     eprintln!("{}: {spreads} to try, {pieces} to lay on single thickness", self.cloth);
                 }
             }
-            Event::Improved { family, cloth, efficiency, round, .. } => {
-                if self.best.is_none_or(|best| cloth < best.cloth) {
-                    self.best = Some(Best { family, cloth, efficiency });
-                    self.line(round);
-                }
+            Event::Improved { family, cloth, efficiency, round, .. }
+                if self.best.is_none_or(|best| cloth < best.cloth) =>
+            {
+                self.best = Some(Best { family, cloth, efficiency });
+                self.line(round);
             }
             Event::RoundDone { round, bound_cloth, .. } => {
                 let best = self.best.map(|best| self.told(&best));
