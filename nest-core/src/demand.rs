@@ -392,7 +392,8 @@ impl<'a> Maker<'a> {
         let ones = all - 2 * twos;
         let subject =
             Subject { piece: want.piece, size: want.size, name, shape: shape.clone(), symmetric, copies: 0 };
-        let turns = turns(piece.grain, self.cloth.nap);
+        let about_grain = shape.symmetry() == Symmetry::AboutGrain;
+        let turns = [false, true].map(|mirrored| turns(piece.grain, self.cloth.nap, mirrored, about_grain));
         let ways = Ways { subject: &subject, turns, mirrored: !symmetric && want.mirrored > want.as_drawn };
         for (copies, count) in [(2, twos), (1, ones)] {
             if count == 0 {
@@ -461,8 +462,11 @@ impl<'a> Maker<'a> {
         let whole = if half { Form::OpenedOut } else { Form::Whole };
         let mut choices: Vec<Choice> = Vec::new();
         for place in self.places.clone() {
-            for &turn in ways.turns {
+            for turn in Turn::ALL {
                 for mirrored in [false, true] {
+                    if !ways.turns[usize::from(mirrored)].contains(&turn) {
+                        continue;
+                    }
                     let pose = Pose { mirrored, turn };
                     let (form, anchors): (Form, Vec<Anchor>) = match kind {
                         Kind::Double(_) if place.plies == Plies::Two => (whole, vec![Anchor::Free]),
@@ -566,7 +570,8 @@ impl<'a> Maker<'a> {
 /// What the ways of laying a piece depend on.
 struct Ways<'a> {
     subject: &'a Subject,
-    turns: &'static [Turn],
+    /// As drawn, and mirrored.
+    turns: [&'static [Turn]; 2],
     /// The odd copy out is a mirrored one.
     mirrored: bool,
 }
@@ -597,11 +602,15 @@ impl Widest {
 }
 
 /// Allowed turns. With nap every piece points the same way; a piece that takes either grain then keeps to the lengthwise
-/// one, since turned a quarter its nap would run across.
-fn turns(grain: Grain, nap: Nap) -> &'static [Turn] {
+/// one, since turned a quarter its nap would run across. A crosswise piece that is flipped over is turned the other way
+/// too, as the upper ply of a lengthwise fold has it: so the nap runs across both of a pair as mirror images. One that is
+/// its own mirror image comes off that fold both ways, and may lie both ways.
+fn turns(grain: Grain, nap: Nap, mirrored: bool, about_grain: bool) -> &'static [Turn] {
     match (grain, nap) {
         (Grain::Lengthwise | Grain::Either, Nap::OneWay) => &[Turn::None],
         (Grain::Lengthwise, Nap::None) => &[Turn::None, Turn::Half],
+        (Grain::Crosswise, Nap::OneWay) if about_grain => &[Turn::Quarter, Turn::ThreeQuarter],
+        (Grain::Crosswise, Nap::OneWay) if mirrored => &[Turn::ThreeQuarter],
         (Grain::Crosswise, Nap::OneWay) => &[Turn::Quarter],
         (Grain::Crosswise, Nap::None) => &[Turn::Quarter, Turn::ThreeQuarter],
         (Grain::Either, Nap::None) => &Turn::ALL,

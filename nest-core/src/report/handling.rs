@@ -6,6 +6,7 @@ use crate::geometry::Point;
 use crate::job::Job;
 use crate::marker::{Form, Marker};
 use crate::piece::Symmetry;
+use crate::spread::{Family, Plies};
 
 /// The work a marker makes at the table.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -14,8 +15,11 @@ pub struct Handling {
     pub placements: usize,
     /// Half pieces that must be traced whole because they do not lie on a fold.
     pub opened_out: usize,
-    /// Patterns to lay printed side down; pieces that are their own mirror image need no flipping.
+    /// Patterns that must be laid printed side down on a single ply for the mirrored copy. On two plies either side gives
+    /// the same pair, and a piece that is its own mirror image needs no flipping.
     pub flipped: usize,
+    /// Folds to make; cutting across and turning the upper ply counts as one, a tube as none.
+    pub folds: usize,
     /// Times the cloth is folded anew.
     pub refolds: usize,
     /// All cuts together, in millimetres; fold edges are not cut.
@@ -29,6 +33,7 @@ impl Handling {
             placements: marker.placements.len(),
             opened_out: 0,
             flipped: 0,
+            folds: marker.spread.sections.iter().map(|s| folds(s.family)).sum(),
             refolds: marker.spread.sections.len().saturating_sub(1),
             cutting_mm: 0.0,
         };
@@ -38,24 +43,39 @@ impl Handling {
             handling.cutting_mm += outline.edges().map(|(a, b)| mm_between(a, b)).sum::<f64>();
             match placement.form {
                 Form::OpenedOut => handling.opened_out += 1,
-                Form::OnFold => {
-                    handling.flipped += usize::from(placement.pose.mirrored);
-                    handling.cutting_mm -= shape.fold.map_or(0.0, |(a, b)| mm_between(a, b));
-                }
+                Form::OnFold => handling.cutting_mm -= shape.fold.map_or(0.0, |(a, b)| mm_between(a, b)),
                 Form::Whole => {
                     let own_mirror_image = || shape.symmetry() == Symmetry::AboutGrain;
-                    handling.flipped += usize::from(placement.pose.mirrored && !own_mirror_image());
+                    let down = placement.pose.mirrored && placement.plies == Plies::One;
+                    handling.flipped += usize::from(down && !own_mirror_image());
                 }
             }
         }
         handling
     }
 
-    /// Less for what is easier: fewer placements; of as many, fewer to open out or flip; then fewer refolds; then less to
-    /// cut.
+    /// Less for what is easier: fewer placements; of as many, fewer to open out or flip; then fewer folds; then less to
+    /// cut, to the centimetre.
     pub fn compare(&self, other: &Handling) -> Ordering {
-        let counts = |h: &Handling| (h.placements, h.opened_out + h.flipped, h.refolds);
-        counts(self).cmp(&counts(other)).then(self.cutting_mm.total_cmp(&other.cutting_mm))
+        let centimetres = |h: &Handling| (h.cutting_mm / 10.0).round();
+        self.counts().cmp(&other.counts()).then(centimetres(self).total_cmp(&centimetres(other)))
+    }
+
+    /// Is it easier by what is counted, whatever the length of the cuts?
+    pub fn is_plainly_easier_than(&self, other: &Handling) -> bool {
+        self.counts() < other.counts()
+    }
+
+    fn counts(&self) -> (usize, usize, usize) {
+        (self.placements, self.opened_out + self.flipped, self.folds + self.refolds)
+    }
+}
+
+fn folds(family: Family) -> usize {
+    match family {
+        Family::Single | Family::Tubular => 0,
+        Family::LengthwiseFold | Family::OffCentreFold | Family::CrosswiseFold | Family::TurnedDouble => 1,
+        Family::TwoFolds => 2,
     }
 }
 

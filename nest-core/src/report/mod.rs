@@ -187,20 +187,22 @@ impl ClothReport {
         self.least_by(|lay| Some(lay.purchase.cloth_in_lay))
     }
 
-    /// The easiest to handle of those that cost at most one step of the seller more than the best.
+    /// The easiest to handle of those that cost at most one step of the seller more than the best: another than the best
+    /// only when it is easier by more than the length of the cuts.
     pub fn easiest_line(&self) -> Option<&LineReport> {
+        let mut easiest = self.winning_line()?;
         let best = &self.winner()?.purchase;
         let most = best.to_buy.grid() + best.step.grid();
-        let mut easiest: Option<&LineReport> = None;
-        for &i in &self.ranking {
+        for &i in &self.ranking[1..] {
             let line = &self.lines[i];
-            let (Some(lay), before) = (line.lay(), easiest.and_then(LineReport::lay)) else { continue };
-            let easier = before.is_none_or(|b| lay.handling.compare(&b.handling).is_lt());
-            if lay.purchase.to_buy.grid() <= most && easier {
-                easiest = Some(line);
+            if let (Some(lay), Some(before)) = (line.lay(), easiest.lay())
+                && lay.purchase.to_buy.grid() <= most
+                && lay.handling.is_plainly_easier_than(&before.handling)
+            {
+                easiest = line;
             }
         }
-        easiest
+        Some(easiest)
     }
 
     /// No spread with a marker can do with less cloth lying in the lay than this.

@@ -113,9 +113,10 @@ fn handling_counts_what_hands_do() {
     let (_, job, marker) = invented::single();
     let h = Handling::of(&job, &marker);
     // Back and collar are opened out; a front and a yoke lie printed side down.
-    assert_eq!((h.placements, h.opened_out, h.flipped, h.refolds), (9, 2, 2, 0));
+    assert_eq!((h.placements, h.opened_out, h.flipped, h.folds, h.refolds), (9, 2, 2, 0, 0));
     let (_, job, marker) = invented::turned_double();
     let h = Handling::of(&job, &marker);
+    assert_eq!((h.flipped, h.folds), (0, 1), "on two plies either side gives the same pair");
     let front = &job.style.pieces[1].shapes["38"].outline;
     let mm = |a: (f64, f64), b: (f64, f64)| (a.0 - b.0).hypot(a.1 - b.1);
     let round_front = 580.0
@@ -189,4 +190,38 @@ fn the_summary_for_a_person_has_every_figure() {
     ] {
         assert!(text.contains(wanted), "\"{wanted}\" in\n{text}");
     }
+}
+
+#[test]
+fn what_the_search_finds_passes_the_check() {
+    use crate::piece::Grain;
+    use crate::search::{Silent, lay};
+
+    let mut jobs: Vec<(String, Job)> =
+        invented::good_markers().into_iter().map(|(name, job, _)| (name.to_owned(), job)).collect();
+    // Odd pieces and pairs of the crosswise grain under nap: faces decide the turn.
+    for (grain, name) in [(Grain::Crosswise, "crosswise"), (Grain::Either, "either")] {
+        let mut job = invented::job(&["front", "pocket", "cuff", "yoke"], invented::napped());
+        job.style.pieces.iter_mut().for_each(|p| p.grain = grain);
+        jobs.push((format!("napped, {name}"), job));
+    }
+    let settings = Settings { rounds: Some(1), lanes: 1, ..Settings::default() };
+    let mut lays = 0;
+    for (name, job) in jobs {
+        let answer = lay(&job, &job.cloths[0], &settings, &mut Silent);
+        let report = Report::new(&job, &[answer], &settings);
+        let withheld: Vec<String> = report
+            .withheld()
+            .map(|(_, family, violations)| format!("{}: {}", family.title(), violations[0]))
+            .collect();
+        assert!(withheld.is_empty(), "{name}: {withheld:#?}");
+        lays += report.cloths[0].ranking.len();
+        let cloth = &report.cloths[0];
+        let of = |f: Family| cloth.lines.iter().find(|l| l.family == f).and_then(LineReport::lay);
+        if let (Some(single), Some(folded)) = (of(Family::Single), of(Family::LengthwiseFold)) {
+            let (single, folded) = (single.purchase.cloth, folded.purchase.cloth);
+            assert!(single <= folded, "{name}: opened out, the fold would be shorter: {single} and {folded}");
+        }
+    }
+    assert!(lays > 20, "{lays}");
 }

@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use super::{ClothReport, Lay, LineReport, Outcome, Report};
+use super::{Caution, ClothReport, Lay, LineReport, Outcome, Report};
 use crate::answer::{BoundReason, Origin, StopReason};
 use crate::cloth::{ClothForm, Nap};
 use crate::length::{Length, Unit};
@@ -14,6 +14,10 @@ const COLUMNS: usize = 110;
 /// The whole report.
 pub(super) fn report(report: &Report) -> String {
     let mut text = format!("{}\n", report.job);
+    // What is due with every cloth is said once, at the end.
+    let mut laid = report.cloths.iter().filter(|c| c.winner().is_some());
+    let mut common = laid.next().map_or_else(Vec::new, |c| c.cautions.clone());
+    laid.for_each(|c| common.retain(|caution| c.cautions.contains(caution)));
     for cloth in &report.cloths {
         text.push('\n');
         heading(&mut text, cloth, report.unit);
@@ -23,14 +27,23 @@ pub(super) fn report(report: &Report) -> String {
         }
         text += "\n  Every spread\n";
         table(&mut text, cloth, report.unit);
-        if !cloth.cautions.is_empty() {
-            text += "\n  Mind\n";
-            for caution in &cloth.cautions {
-                wrapped(&mut text, "  - ", &caution.to_string());
-            }
-        }
+        cautions(&mut text, "Mind", cloth.cautions.iter().filter(|c| !common.contains(c)));
     }
+    cautions(
+        &mut text,
+        if report.cloths.len() > 1 { "Mind with every cloth" } else { "Mind" },
+        common.iter(),
+    );
     text
+}
+
+fn cautions<'a>(text: &mut String, heading: &str, cautions: impl Iterator<Item = &'a Caution>) {
+    for (i, caution) in cautions.enumerate() {
+        if i == 0 {
+            let _ = writeln!(text, "\n  {heading}");
+        }
+        wrapped(text, "  - ", &caution.to_string());
+    }
 }
 
 fn heading(text: &mut String, report: &ClothReport, unit: Unit) {
@@ -128,17 +141,19 @@ fn why(report: &ClothReport) -> String {
 }
 
 fn cloth_sum(p: &Purchase, unit: Unit) -> String {
-    let double = if p.cloth_in_lay == p.lay {
-        String::new()
+    let mut parts = Vec::new();
+    if p.cloth_in_lay != p.lay {
+        parts.push(format!("{} with what lies double", small(p.cloth_in_lay, unit)));
+    }
+    if p.ends > Length::ZERO {
+        parts.push(format!("both ends {}", small(p.ends, unit)));
+    }
+    let cloth = small(p.cloth, unit);
+    if parts.is_empty() {
+        cloth
     } else {
-        format!(", {} with what lies double", small(p.cloth_in_lay, unit))
-    };
-    format!(
-        "{} (lay {}{double}, both ends {})",
-        small(p.cloth, unit),
-        small(p.lay, unit),
-        small(p.ends, unit)
-    )
+        format!("{cloth} (lay {}, {})", small(p.lay, unit), parts.join(", "))
+    }
 }
 
 fn purchase_sum(p: &Purchase, unit: Unit) -> String {

@@ -107,8 +107,10 @@ pub struct HandlingForm {
     pub placements: usize,
     /// Half pieces to trace whole.
     pub opened_out: usize,
-    /// Patterns to lay printed side down.
+    /// Patterns to lay printed side down on a single ply.
     pub flipped: usize,
+    /// Folds to make.
+    pub folds: usize,
     /// Times the cloth is folded anew.
     pub refolds: usize,
     /// All cuts together.

@@ -65,6 +65,7 @@ pub(super) fn summary(lay: &Lay, rounds: u64) -> Summary {
             placements: h.placements,
             opened_out: h.opened_out,
             flipped: h.flipped,
+            folds: h.folds,
             refolds: h.refolds,
             cutting_mm: two_decimals(h.cutting_mm),
         },
