@@ -219,12 +219,13 @@ fn syntax_fault(error: &svgtypes::Error, data: &str) -> PathFault {
     use svgtypes::Error as E;
     let end = data.chars().count() + 1;
     let (at, expected) = match error {
-        E::UnexpectedEndOfStream => (end, "more numbers are wanted before the end"),
-        E::InvalidNumber(at) => (*at, "a number is wanted there"),
-        E::UnexpectedData(at) | E::InvalidChar(_, at) | E::InvalidString(_, at) => {
-            (*at, "a command letter (M L H V C S Q T A Z, or small) or a number is wanted there, and M first")
-        }
-        E::InvalidValue | E::InvalidIdent => (end, "path data is wanted"),
+        E::UnexpectedEndOfStream => (end, "write the numbers that are missing at the end"),
+        E::InvalidNumber(at) => (*at, "write a number there"),
+        E::UnexpectedData(at) | E::InvalidChar(_, at) | E::InvalidString(_, at) => (
+            *at,
+            "write a command letter (M L H V C S Q T A Z, or small) or a number there, and M first of all",
+        ),
+        E::InvalidValue | E::InvalidIdent => (end, "write path data"),
     };
     PathFault::Syntax { at: at.min(end), expected }
 }

@@ -184,7 +184,7 @@ fn complaint(text: &str, place: String, error: &serde_json::Error) -> SyntaxErro
     if begin.is_empty() {
         at(nowhere, "the file is empty: write a job, beginning with {".to_owned())
     } else if !begin.starts_with('{') {
-        at(nowhere, "this is no job file: a job is a JSON object, beginning with {".to_owned())
+        at(nowhere, "this is no job file: write a JSON object, beginning with {".to_owned())
     } else if error.is_data() {
         at(place, form_complaint(told))
     } else if told == "number out of range" {

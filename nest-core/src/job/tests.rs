@@ -251,3 +251,146 @@ fn every_problem_is_told_at_once() {
         "{told:#?}"
     );
 }
+
+#[test]
+fn a_fold_edge_takes_in_all_of_the_straight_stretch_it_lies_on() {
+    // Its ends stand inside the long edge, which cannot lie half on the fold.
+    let shape = shape(
+        "mm",
+        r#""outline": [[0, 0], [100, 0], [100, 40], [0, 30]], "fold_edge": [[20, 0.2], [80, 0]]"#,
+    );
+    assert_eq!(shape.fold, Some((Point::new(0, 0), Point::new(10_000, 0))));
+    assert_eq!(shape.full.doubled_area(), 2 * 2 * 10_000 * 3_500);
+}
+
+#[test]
+fn a_half_that_meets_its_fold_line_again_is_refused() {
+    // A keyhole at the fold: opened out, its sides would touch in the point [70, 0].
+    let keyhole = r#""outline": [[0, 0], [40, 0], [50, 10], [70, 0], [100, 10], [100, 40], [0, 40]], "fold_edge": [[0, 0], [40, 0]]"#;
+    let told = complaints(&one_piece("mm", keyhole));
+    assert!(
+        told[0].starts_with("pieces[0].fold_edge (p): the outline meets the fold line again near [70, 0]"),
+        "{told:?}"
+    );
+}
+
+#[test]
+fn a_folded_half_grows_like_the_whole_piece() {
+    // A pointed yoke: acute and obtuse corners on the fold, one of them beyond the mitre limit.
+    let half = shape(
+        "mm",
+        r#""outline": [[0, 0], [90, 0], [40, 60], [-150, 20]], "fold_edge": [[0, 0], [90, 0]], "seam_allowance": 12"#,
+    );
+    let whole = shape(
+        "mm",
+        r#""outline": [[0, 0], [-150, -20], [40, -60], [90, 0], [40, 60], [-150, 20]], "grainline": [[0, 0], [90, 0]],
+           "seam_allowance": 12"#,
+    );
+    let settled = |shape: &PieceShape| shape.full.shifted(-shape.full.bounds().low).canonical();
+    assert_eq!(settled(&half), settled(&whole));
+    assert_eq!(whole.symmetry(), Symmetry::AboutGrain);
+}
+
+#[test]
+fn a_seam_allowance_closes_a_slit_and_does_not_cut_it_out() {
+    // A slit 5 mm wide with 10 mm on either side: the allowances meet.
+    let shape = shape(
+        "mm",
+        r#""outline": [[0, 0], [100, 0], [100, 50], [30, 50], [30, 55], [100, 55], [100, 100], [0, 100]],
+           "grainline": [[5, 5], [90, 5]], "seam_allowance": 10"#,
+    );
+    assert_eq!(
+        shape.outline.canonical().points(),
+        points(&[(0, 0), (12_000, 0), (12_000, 12_000), (0, 12_000)])
+    );
+    assert_eq!(shape.stitching.map(|line| line.len()), Some(9), "the slit is still stitched");
+}
+
+#[test]
+fn curves_are_the_finer_the_smaller_the_tolerance() {
+    let circle = r#""outline": { "path": "M0,0 A10,10 0 0 1 20,0 A10,10 0 0 1 0,0 Z" }, "grainline": [[1, 0], [19, 0]]"#;
+    let corners = |tolerance: &str| {
+        let text = one_piece("cm", circle)
+            .replace(r#""units""#, &format!(r#""curve_tolerance": {tolerance}, "units""#));
+        read(&text).style.pieces[0].shapes["one"].outline.points().len()
+    };
+    // A chord of a circle of radius r that errs by e spans 2 acos(1 - e/r).
+    let expected = |e: f64| (std::f64::consts::PI / (1.0 - e / 100.0).acos()).ceil() as usize;
+    for (text, e) in [("0.01", 0.01), ("0.1", 0.1), ("1", 1.0)] {
+        // The arc's own share of the tolerance, and whole chords in each of its parts, cost a few more.
+        let n = corners(text);
+        assert!((expected(e)..=expected(e) * 9 / 8 + 4).contains(&n), "{n} corners at {text} mm");
+    }
+}
+
+#[test]
+fn marks_come_along_into_the_frame_of_the_piece() {
+    let shape = shape(
+        "cm",
+        r#""outline": [[10, 10], [10, 40], [0, 40], [0, 10]], "grainline": [[5, 15], [5, 35]],
+           "notches": [[10.2, 25]], "drill_holes": [[3, 20]], "internal_lines": [[[3, 12], [3, 38]]]"#,
+    );
+    assert_eq!(
+        shape.outline.bounds().high,
+        Point::new(30_000, 10_000),
+        "its top, drawn upward, points along the cloth"
+    );
+    assert_eq!(shape.notches, points(&[(15_000, 0)]), "brought onto the edge");
+    assert_eq!(shape.drill_holes, points(&[(10_000, 7_000)]));
+    assert_eq!(shape.internal_lines, [points(&[(2_000, 7_000), (28_000, 7_000)])]);
+}
+
+#[test]
+fn a_size_or_a_cloth_that_is_not_ordered_need_not_be_there() {
+    let text = r#"{ "version": 1, "units": "cm", "sizes": ["38", "40"], "pieces": [
+        { "id": "a", "sizes": { "40": { "outline": [[0, 0], [9, 0], [9, 9]], "grainline": [[0, 1], [5, 1]] } } },
+        { "id": "b", "cloth": "lining", "outline": [[0, 0], [9, 0], [9, 9]], "grainline": [[0, 1], [5, 1]] } ],
+        "views": [{ "name": "A", "pieces": ["a"] }, { "name": "B", "pieces": ["a", "b"] }],
+        "order": [{ "view": "A", "size": "40" }], "cloths": [{ "width": 150 }] }"#;
+    assert_eq!(read(text).wants("self").len(), 1);
+    let told = complaints(&text.replace(r#""view": "A", "size": "40""#, r#""view": "B", "size": "38""#));
+    assert_eq!(told.len(), 2, "{told:?}");
+    assert!(
+        told[0].starts_with("pieces[0].sizes (a): has no outline in size \"38\", which order[0] wants"),
+        "{told:?}"
+    );
+    assert!(
+        told[1].starts_with("pieces[1].cloth (b): is to be cut from \"lining\", which order[0] wants"),
+        "{told:?}"
+    );
+}
+
+#[test]
+fn every_message_says_what_to_do() {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../fixtures/broken");
+    let verbs = [
+        "write",
+        "add",
+        "give",
+        "take",
+        "check",
+        "correct",
+        "keep",
+        "move",
+        "divide",
+        "change",
+        "end it",
+        "make",
+        "reorder",
+        "list",
+        "put in",
+        "complete",
+        "name it",
+        "straighten",
+        "mend",
+    ];
+    for entry in std::fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        if path.extension().is_some_and(|extension| extension == "txt") {
+            for line in std::fs::read_to_string(&path).unwrap().lines() {
+                let remedy = line.split_once(": ").unwrap().1;
+                assert!(verbs.iter().any(|verb| remedy.contains(verb)), "{}: {line}", path.display());
+            }
+        }
+    }
+}

@@ -2,6 +2,8 @@
 
 /// Every kind of broken job file is refused with the message beside it.
 mod bad_input;
+/// Good jobs changed at random are read or refused, never worse.
+mod mutations;
 /// Every sample job is read, and agrees with the schema.
 mod samples;
 /// The committed schema is the one that the types make.

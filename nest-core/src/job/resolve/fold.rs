@@ -80,15 +80,13 @@ impl Half {
     pub(super) fn open_out(outline: Polygon) -> Result<Half, Point> {
         let points = outline.points();
         let n = points.len();
-        let on_line: Vec<usize> = (0..n).filter(|&i| points[i].y == 0).collect();
-        // The straight edge is two corners with nothing between, one the successor of the other.
-        let start = match on_line[..] {
-            [a, b] if a + 1 == b => a,
-            [a, b] if (b + 1) % n == a => b,
-            [a, _, third, ..] => return Err(points[if a + 2 < third { a } else { third }]),
-            [one, ..] => return Err(points[one]),
-            [] => return Err(points[0]),
-        };
+        let on_line = |i: usize| points[i % n].y == 0;
+        let length = |i: usize| (points[(i + 1) % n].x - points[i].x).abs();
+        let edge = (0..n).filter(|&i| on_line(i) && on_line(i + 1)).max_by_key(|&i| length(i));
+        let start = edge.ok_or(points[0])?;
+        if let Some(again) = (0..n).find(|&i| on_line(i) && i != start && i != (start + 1) % n) {
+            return Err(points[again]);
+        }
         // From the end of the fold edge round to its start.
         let chain: Vec<Point> = (1..=n).map(|i| points[(start + i) % n]).collect();
         let side = chain[1].y.signum();
