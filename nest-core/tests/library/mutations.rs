@@ -175,7 +175,7 @@ fn assert_valid(job: &Job) {
             let piece = &job.style.pieces[p];
             assert!(piece.shapes.contains_key(size), "{} in {size}", piece.id);
             assert!(job.cloths.iter().any(|cloth| cloth.kind == piece.cloth), "{}", piece.cloth);
-            assert!(!piece.pairs || piece.cut % 2 == 0, "{} of a pair", piece.cut);
+            assert!(!piece.pairs || piece.cut.is_multiple_of(2), "{} of a pair", piece.cut);
         }
     }
     for shape in job.style.pieces.iter().flat_map(|piece| piece.shapes.values()) {
