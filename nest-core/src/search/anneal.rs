@@ -67,8 +67,8 @@ impl<'a> Annealer<'a> {
         self.fills += 1;
         let temperature = HOT * (COLD / HOT).powf(share) * self.length as f64;
         let next = self.neighbour();
-        let Some(lay) = fill(self.task, &next) else { return };
-        self.evaluations += lay.spots.len() as u64;
+        let Some((lay, tests)) = fill(self.task, &next) else { return };
+        self.evaluations += tests;
         let worse = (lay.length - self.length) as f64;
         if worse <= 0.0 || self.rng.random::<f64>() < (-worse / temperature).exp() {
             self.length = lay.length;

@@ -54,7 +54,7 @@ impl Board {
     ) -> BoardLay {
         let depths = [0, 0];
         let plan = Plan::large_first(&self.task, depths).expect("every piece fits the board across");
-        let start = fill(&self.task, &plan).expect("a plan that fits can be laid");
+        let (start, _) = fill(&self.task, &plan).expect("a plan that fits can be laid");
         let mut lanes: Vec<Lane<'_>> = (0..settings.lanes)
             .map(|k| Lane::new(&self.task, start.clone(), stream(settings.seed, 0, u64::from(k), 1)))
             .collect();

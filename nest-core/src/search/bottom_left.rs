@@ -13,12 +13,20 @@ use super::plan::Plan;
 use super::task::{Anchor, Choice, Lay, Spot, Task};
 use crate::geometry::Point;
 
-/// Lays the items of a plan in its order. None when some item does not fit across in the way planned.
+/// Lays the items of a plan in its order; also tells how many positions were tested, which is what a fill costs. None
+/// when some item does not fit across in the way planned.
 ///
 /// # Complexity
 /// O(n² c) candidate positions for n placements with c contacts a pair, less what the order of equal outlines saves.
-pub(crate) fn fill(task: &Task, plan: &Plan) -> Option<Lay> {
-    let mut laid = Laid { task, spots: Vec::new(), boxes: Boxes::default(), known: HashMap::new() };
+pub(crate) fn fill(task: &Task, plan: &Plan) -> Option<(Lay, u64)> {
+    let mut laid = Laid {
+        task,
+        spots: Vec::new(),
+        boxes: Boxes::default(),
+        known: HashMap::new(),
+        near: Vec::new(),
+        tests: 0,
+    };
     let bands = task.room.bands(plan.depths);
     for &item in &plan.order {
         let i = item as usize;
@@ -37,7 +45,7 @@ pub(crate) fn fill(task: &Task, plan: &Plan) -> Option<Lay> {
     }
     let mut lay = Lay { length: 0, depths: plan.depths, ways: plan.ways.clone(), spots: laid.spots };
     lay.length = lay.extent(&task.shapes);
-    Some(lay)
+    Some((lay, laid.tests))
 }
 
 struct Laid<'a> {
@@ -47,6 +55,9 @@ struct Laid<'a> {
     /// For each choice laid before: where it went and how many placements there were. Whatever began sooner was not free
     /// then and is not free now, except against contacts with placements made since.
     known: HashMap<(u32, u8, Anchor), (Point, usize)>,
+    /// Placements too near to a position to be told free without the exact test.
+    near: Vec<usize>,
+    tests: u64,
 }
 
 impl Laid<'_> {
@@ -57,30 +68,36 @@ impl Laid<'_> {
         self.known.insert((c.outline, c.band, c.anchor), (spot.at, self.spots.len() - 1));
     }
 
-    fn free(&self, choice: Choice, at: Point) -> bool {
+    fn free(&mut self, choice: Choice, at: Point) -> bool {
         let shapes = &self.task.shapes;
+        let (spots, near) = (&self.spots, &mut self.near);
+        self.tests += 1;
+        near.clear();
         let mut free = true;
         self.boxes.meeting(shapes.outline(choice.outline).box_at(at), |j| {
             if !free {
                 return;
             }
-            let other = &self.spots[j];
+            let other = &spots[j];
             let pair = shapes.pair(other.choice.outline, choice.outline);
             let by = at - other.at;
-            free = match pair.glance(by) {
-                Glance::Free => true,
-                Glance::AtLeast(d) if d > 0.0 => false,
+            match pair.glance(by) {
+                Glance::Free => {}
+                Glance::AtLeast(d) if d > 0.0 => free = false,
                 Glance::AtLeast(_) => match pair.depth(by) {
-                    Depth::Free => true,
-                    Depth::Inside(_) => false,
-                    Depth::Near(_) => !shapes.overlap(other.choice.outline, other.at, choice.outline, at),
+                    Depth::Free => {}
+                    Depth::Inside(_) => free = false,
+                    Depth::Near(_) => near.push(j),
                 },
-            };
+            }
         });
-        free
+        free && near.iter().all(|&j| {
+            let other = &spots[j];
+            !shapes.overlap(other.choice.outline, other.at, choice.outline, at)
+        })
     }
 
-    fn place(&self, choice: Choice, (low, high): (i64, i64)) -> Point {
+    fn place(&mut self, choice: Choice, (low, high): (i64, i64)) -> Point {
         let outline = self.task.shapes.outline(choice.outline);
         let (least, most) = match choice.anchor {
             Anchor::Free | Anchor::Start => (low, high - outline.height),
@@ -103,16 +120,38 @@ impl Laid<'_> {
             tries.push(Point::new(other.at.x + self.task.shapes.outline(other.choice.outline).width, least));
         }
         tries.retain(|at| at.x >= 0 && (choice.anchor != Anchor::Start || at.x == 0));
-        tries.sort_unstable();
-        tries.dedup();
         let end = self.spots.iter().map(|s| s.at.x + self.task.shapes.outline(s.choice.outline).width).max();
-        let found = tries.into_iter().find(|&at| self.free(choice, at));
+        let found = self.first_free(choice, &mut tries);
         let at = found.unwrap_or(Point::new(end.unwrap_or(0), least));
         self.slide(choice, at, least)
     }
 
+    /// The first free one of some positions in their order. They are put in order a batch at a time, since most fills find
+    /// a place early.
+    fn first_free(&mut self, choice: Choice, tries: &mut [Point]) -> Option<Point> {
+        const BATCH: usize = 128;
+        let mut rest = tries;
+        let mut last = None;
+        while !rest.is_empty() {
+            let cut = BATCH.min(rest.len());
+            if cut < rest.len() {
+                rest.select_nth_unstable(cut - 1);
+            }
+            let (batch, after) = rest.split_at_mut(cut);
+            batch.sort_unstable();
+            for &mut at in batch {
+                if last != Some(at) && self.free(choice, at) {
+                    return Some(at);
+                }
+                last = Some(at);
+            }
+            rest = after;
+        }
+        None
+    }
+
     /// Moves towards the start, then towards the low edge, as far as the way there is free in ever smaller steps.
-    fn slide(&self, choice: Choice, mut at: Point, least: i64) -> Point {
+    fn slide(&mut self, choice: Choice, mut at: Point, least: i64) -> Point {
         if choice.anchor == Anchor::Start {
             return at;
         }

@@ -23,6 +23,10 @@ use crate::spread::{Family, Refusal};
 
 /// Depths measured by one lane in one round: some tens of milliseconds.
 const ROUND: u64 = 400_000;
+/// Positions tested by a lane's annealing, and by the fills that look for a first depth: about a second, and a third of
+/// one, on small lays.
+const ANNEAL_TESTS: u64 = 3_000_000;
+const FIRST_TESTS: u64 = 500_000;
 /// Rounds in which every spread takes part.
 const LOOK: u64 = 4;
 
@@ -41,9 +45,13 @@ pub fn lay(job: &Job, cloth: &Cloth, settings: &Settings, observer: &mut dyn Obs
     }
     let mut refused: Vec<Option<Refusal>> = demands.iter().map(|d| d.as_ref().err().cloned()).collect();
     let mut runners: Vec<Runner<'_>> = Vec::new();
-    for (k, demand) in demands.iter().enumerate() {
-        let Ok(demand) = demand else { continue };
-        match Runner::new(k, demand, settings) {
+    let started: Vec<(usize, Option<Runner<'_>>)> = demands
+        .par_iter()
+        .enumerate()
+        .filter_map(|(k, demand)| Some((k, Runner::new(k, demand.as_ref().ok()?, settings))))
+        .collect();
+    for (k, runner) in started {
+        match runner {
             Some(runner) => runners.push(runner),
             None => refused[k] = Some(Refusal::NoDepth),
         }
@@ -151,9 +159,9 @@ enum Stage<'a> {
 impl<'a> Runner<'a> {
     fn new(index: usize, demand: &'a Demand, settings: &Settings) -> Option<Runner<'a>> {
         let task = &demand.task;
-        let (plan, best) = first_lay(task, settings.seed, index)?;
+        let (plan, best, tests) = first_lay(task, settings.seed, index)?;
         // Fewer fills for larger lays, whose fills take longer.
-        let fills = (40_000 / (best.spots.len() as u64).pow(2).max(1)).clamp(10, 1000);
+        let fills = (ANNEAL_TESTS / tests.max(1)).clamp(4, 1000);
         let lanes = (0..settings.lanes)
             .map(|lane| {
                 let rng = |purpose| stream(settings.seed, index as u64, u64::from(lane), purpose);
@@ -268,18 +276,24 @@ impl Stage<'_> {
     }
 }
 
-/// The best of bottom-left fills at a few fold depths.
-fn first_lay(task: &Task, seed: u64, index: usize) -> Option<(Plan, Lay)> {
+/// The best of bottom-left fills at a few fold depths, and how many positions a fill tests.
+fn first_lay(task: &Task, seed: u64, index: usize) -> Option<(Plan, Lay, u64)> {
     let mut rng = stream(seed, index as u64, 0, 2);
     let mut depths = task.room.clamp([i64::MAX / 4, 0]);
-    let tries = if task.room.freedom() == 0 { 1 } else { 40 };
-    let mut best: Option<(Plan, Lay)> = None;
-    for _ in 0..tries {
-        let found = Plan::large_first(task, depths).and_then(|plan| Some((fill(task, &plan)?, plan)));
-        if let Some((lay, plan)) = found
-            && best.as_ref().is_none_or(|(_, b)| lay.length < b.length)
+    let mut best: Option<(Plan, Lay, u64)> = None;
+    let mut spent = 0;
+    for tries in 0.. {
+        let enough = tries >= 40 || (tries >= 6 && spent > FIRST_TESTS && best.is_some());
+        if enough || (task.room.freedom() == 0 && tries > 0) {
+            break;
+        }
+        if let Some(plan) = Plan::large_first(task, depths)
+            && let Some((lay, tests)) = fill(task, &plan)
         {
-            best = Some((plan, lay));
+            spent += tests;
+            if best.as_ref().is_none_or(|(_, b, _)| lay.length < b.length) {
+                best = Some((plan, lay, tests));
+            }
         }
         depths = task.other_depths(depths, &mut rng);
     }
