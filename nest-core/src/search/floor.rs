@@ -185,7 +185,7 @@ impl<'a> Floor<'a> {
     }
 
     /// The unweighted overlap that spot `k` would have with spot `j` as `choice` at `at`.
-    pub(crate) fn overlap_with(&self, k: usize, choice: Choice, at: Point, j: usize) -> f32 {
+    fn overlap_with(&self, k: usize, choice: Choice, at: Point, j: usize) -> f32 {
         let shapes = &self.task.shapes;
         let other = &self.spots[j];
         debug_assert!(k != j, "a spot is not measured against itself");
@@ -263,18 +263,7 @@ impl<'a> Floor<'a> {
             return;
         }
         for (w, &d) in self.weights.iter_mut().zip(&self.depth) {
-            *w = if d > 0.0 { *w * (1.2 + 0.8 * d / deepest) } else { (*w * 0.95).max(1.0) };
+            *w = if d > 0.0 { *w * (1.1 + 0.5 * d / deepest) } else { (*w * 0.85).max(1.0) };
         }
-    }
-
-    /// Spots near enough to `at` for their no-fit edges to matter within `reach`: index of each.
-    pub(crate) fn near(&self, k: usize, choice: Choice, at: Point, reach: f32, into: &mut Vec<usize>) {
-        let b = self.box_of(choice, at);
-        into.clear();
-        self.boxes.meeting([b[0] - reach, b[1] + reach, b[2] - reach, b[3] + reach], |j| {
-            if j != k {
-                into.push(j);
-            }
-        });
     }
 }

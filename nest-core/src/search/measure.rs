@@ -165,25 +165,6 @@ impl Measure {
         let cell = self.raster[row.min(CELLS - 1) * CELLS + column.min(CELLS - 1)];
         if cell == FREE_CELL { Glance::Free } else { Glance::AtLeast(f32::from(cell) * self.step) }
     }
-
-    /// The edge nearest to (`x`, `y`): a point of it and its direction (not normed), and the distance.
-    pub(crate) fn nearest_edge(&self, x: f32, y: f32) -> Option<([f32; 2], [f32; 2], f32)> {
-        let mut best = None;
-        let mut least = f32::MAX;
-        for c in &self.edges {
-            for k in 0..8 {
-                let (ex, ey) = (x - c.ax[k], y - c.ay[k]);
-                let t = ((ex * c.dx[k] + ey * c.dy[k]) * c.inverse[k]).clamp(0.0, 1.0);
-                let (rx, ry) = (ex - t * c.dx[k], ey - t * c.dy[k]);
-                let d = rx * rx + ry * ry;
-                if d < least {
-                    least = d;
-                    best = Some(([x - rx, y - ry], [c.dx[k], c.dy[k]]));
-                }
-            }
-        }
-        best.map(|(at, along)| (at, along, least.sqrt()))
-    }
 }
 
 impl Edges8 {

@@ -1,9 +1,10 @@
 //! One move: the best place found for one overlapping placement while all others stay.
 //!
 //! Candidates are drawn over the whole lay, near the present place and at corner contacts with other pieces; the best
-//! two and the present place are refined by a pattern search, by jumping to the corners of the free region, and by a
-//! pattern search again down to a grid unit (search by neighbourhoods of no-fit corners: Egeblad, Nielsen & Odgaard 2007
-//! and Umetani et al. 2009 move along one axis at a time; here both axes move at once).
+//! two and the present place are refined by a pattern search, and the best of these by another one down to a grid unit
+//! (Egeblad, Nielsen & Odgaard 2007 and Umetani et al. 2009 search one axis exactly at a time; here both axes move at
+//! once). Jumping to the corners of the free region before the last refinement was tried and brought nothing: the
+//! contacts drawn already hold the exact fits.
 
 use rand::{Rng, RngExt};
 use rand_pcg::Pcg64Mcg;
@@ -127,13 +128,9 @@ fn search(
             return best;
         }
     }
-    let jumped = jump(floor, k, best, scratch);
-    if jumped.cost == 0.0 {
-        return jumped;
-    }
-    let outline = task.shapes.outline(jumped.choice.outline);
+    let outline = task.shapes.outline(best.choice.outline);
     let smaller = outline.width.min(outline.height) as f64;
-    pattern(floor, k, jumped, smaller * 0.002, 1.0, rng, scratch)
+    pattern(floor, k, best, smaller * 0.002, 1.0, rng, scratch)
 }
 
 /// A normal deviate by the sum of twelve uniform ones: good enough to spread candidates.
@@ -197,117 +194,6 @@ fn pattern(
                 step *= 0.5;
                 failures = 0;
             }
-        }
-    }
-    best
-}
-
-/// A line that bounds the free region near a place: a point of it and its direction.
-#[derive(Clone, Copy)]
-struct Border {
-    at: [f64; 2],
-    along: [f64; 2],
-}
-
-impl Border {
-    /// The nearest point of the line.
-    fn foot(self, p: [f64; 2]) -> Option<[f64; 2]> {
-        let l2 = self.along[0] * self.along[0] + self.along[1] * self.along[1];
-        if l2 == 0.0 {
-            return None;
-        }
-        let t = ((p[0] - self.at[0]) * self.along[0] + (p[1] - self.at[1]) * self.along[1]) / l2;
-        Some([self.at[0] + t * self.along[0], self.at[1] + t * self.along[1]])
-    }
-
-    /// Where two lines meet.
-    fn meet(self, o: Border) -> Option<[f64; 2]> {
-        let det = self.along[0] * o.along[1] - self.along[1] * o.along[0];
-        let scale = (self.along[0].abs() + self.along[1].abs()) * (o.along[0].abs() + o.along[1].abs());
-        if det.abs() <= scale * 1e-6 {
-            return None;
-        }
-        let (dx, dy) = (o.at[0] - self.at[0], o.at[1] - self.at[1]);
-        let t = (dx * o.along[1] - dy * o.along[0]) / det;
-        Some([self.at[0] + t * self.along[0], self.at[1] + t * self.along[1]])
-    }
-}
-
-/// Jumps to the corners of the free region: the feet on, and the crossings of, the borders nearby.
-fn jump(floor: &Floor<'_>, k: usize, start: Candidate, scratch: &mut Scratch) -> Candidate {
-    let mut best = start;
-    let shapes = &floor.task.shapes;
-    let outline = shapes.outline(best.choice.outline);
-    let reach = (outline.width.min(outline.height) as f64 / 4.0).max(8.0);
-    let (mut near, mut borders, mut points) = (Vec::new(), Vec::new(), Vec::new());
-    for _ in 0..4 {
-        let at = [best.at.x as f64, best.at.y as f64];
-        floor.near(k, best.choice, best.at, reach as f32, &mut near);
-        borders.clear();
-        points.clear();
-        for &j in &near {
-            let other = floor.spots[j];
-            let pair = shapes.pair(other.choice.outline, best.choice.outline);
-            scratch.measures += 1;
-            let Some((foot, along, distance)) = pair.nearest_edge(best.at - other.at) else { continue };
-            if distance > reach {
-                continue;
-            }
-            let foot = [foot[0] + other.at.x as f64, foot[1] + other.at.y as f64];
-            // The boundary is shrunk by a unit; put the unit back, outwards: away from `at` when that is inside.
-            let inside = floor.overlap_with(k, best.choice, best.at, j) > 0.0;
-            let away = [foot[0] - at[0], foot[1] - at[1]];
-            let length = away[0].hypot(away[1]);
-            let sign = if inside { 1.0 } else { -1.0 };
-            let shift = if length > 1e-9 { sign / length } else { 0.0 };
-            let foot = [foot[0] + away[0] * shift, foot[1] + away[1] * shift];
-            if inside {
-                points.push(foot);
-            }
-            borders.push(Border { at: foot, along });
-        }
-        let (low, high) = floor.range(best.choice);
-        if borders.is_empty() {
-            break;
-        }
-        let sides = borders.len();
-        for x in [low.x, high.x] {
-            borders.push(Border { at: [x as f64, 0.0], along: [0.0, 1.0] });
-        }
-        for y in [low.y, high.y] {
-            borders.push(Border { at: [0.0, y as f64], along: [1.0, 0.0] });
-        }
-        for i in 0..sides {
-            points.extend(borders[i].foot(at));
-            for j in i + 1..borders.len() {
-                points.extend(borders[i].meet(borders[j]));
-            }
-        }
-        points.retain(|p| (p[0] - at[0]).abs() <= reach && (p[1] - at[1]).abs() <= reach);
-        let before = best.cost;
-        for p in &points {
-            for (fx, fy) in [
-                (p[0].floor(), p[1].floor()),
-                (p[0].ceil(), p[1].floor()),
-                (p[0].floor(), p[1].ceil()),
-                (p[0].ceil(), p[1].ceil()),
-            ] {
-                let place = floor.clamp(best.choice, Point::new(fx as i64, fy as i64));
-                let cost = floor.cost(k, best.choice, place, best.cost, scratch);
-                if cost < best.cost {
-                    best = Candidate { at: place, cost, ..best };
-                    if cost == 0.0 {
-                        return best;
-                    }
-                }
-                // One rounding tells enough unless the place is all but free.
-                if cost >= 8.0 {
-                    break;
-                }
-            }
-        }
-        if best.cost >= before {
-            break;
         }
     }
     best

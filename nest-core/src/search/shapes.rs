@@ -306,22 +306,6 @@ impl Pair<'_> {
     pub(crate) fn contact(&self, k: usize) -> Point {
         self.answer(self.table.contacts[k])
     }
-
-    /// The edge of the no-fit polygon nearest to `by`: its nearest point, its direction, the distance.
-    pub(crate) fn nearest_edge(&self, by: Point) -> Option<([f64; 2], [f64; 2], f64)> {
-        let (x, y) = self.query(by);
-        let (at, along, distance) = self.table.measure.nearest_edge(x, y)?;
-        // Poses are linear, so they serve for directions and for real coordinates as well.
-        let (pose, sign) = self.back();
-        let (ex, ey) = (pose.apply(Point::new(sign, 0)), pose.apply(Point::new(0, sign)));
-        let back = |v: [f32; 2]| {
-            let (vx, vy) = (f64::from(v[0]), f64::from(v[1]));
-            [vx * ex.x as f64 + vy * ey.x as f64, vx * ex.y as f64 + vy * ey.y as f64]
-        };
-        let at = back(at);
-        let offset = self.link.offset.map(f64::from);
-        Some(([at[0] - offset[0], at[1] - offset[1]], back(along), f64::from(distance)))
-    }
 }
 
 #[cfg(test)]
