@@ -1,3 +1,14 @@
 //! Whole-program tests.
 
+// Every kind of bad input is refused, with nothing written.
+mod bad_input;
+// Pieces and cloth in; marker, drawing and summary out.
+mod lay;
+// How the tests run the program.
+mod program;
+// The commands in the README work.
+mod readme;
+// Threads are not part of the result.
+mod same_bytes;
+// What the sample jobs hold.
 mod samples;

@@ -102,6 +102,10 @@ pub(crate) struct Check {
     /// The job file it is a marker of; - reads standard input.
     #[arg(value_name = "JOB")]
     pub(crate) job: PathBuf,
+
+    /// Check the marker of this kind of cloth only; may be given several times. Left out: every cloth must have one.
+    #[arg(long, value_name = "KIND")]
+    pub(crate) cloth: Vec<String>,
 }
 
 /// List the ways to spread each cloth, and why the others do not serve, without a search.

@@ -56,7 +56,7 @@ impl Console {
                 Work::Rounds(rounds) => rounds,
             };
             let bar = ProgressBar::with_draw_target(Some(full.max(1)), ProgressDrawTarget::stderr());
-            let style = ProgressStyle::with_template("{prefix} [{bar:24}] {msg}");
+            let style = ProgressStyle::with_template("{prefix} [{bar:24}] {wide_msg}");
             bar.set_style(style.unwrap_or_else(|_| ProgressStyle::default_bar()).progress_chars("=> "));
             bar.set_prefix(cloth.to_owned());
             bar.set_message("looking for a first lay");

@@ -37,6 +37,9 @@ impl Outputs {
             if path == Path::new("-") && std::mem::replace(&mut on_stdout, true) {
                 bail!("only one of the drawing and the placements can go to standard output");
             }
+            if path.is_dir() {
+                bail!("{} is a folder: give the name of a file", path.display());
+            }
             if !seen.insert(settled(path)) {
                 bail!("{} would be written twice: give --json another name than -o", path.display());
             }

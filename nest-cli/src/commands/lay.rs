@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 use std::time::{Duration, Instant};
 
-use anyhow::{Context, Result, bail};
+use anyhow::{Context, Result};
 use nest_core::answer::Answer;
 use nest_core::cloth::Cloth;
 use nest_core::draw::{Caption, draw};
@@ -25,7 +25,7 @@ const USUAL_TIME: Duration = Duration::from_secs(20);
 /// Lays the job.
 pub(crate) fn run(args: &args::Lay) -> Result<Exit> {
     let job = Source::from(&*args.job).job()?;
-    let cloths = chosen(&job, &args.cloth)?;
+    let cloths = super::chosen(&job, &args.cloth)?;
     let litter = Litter::default();
     let outputs = Outputs::open(args, &cloths, &litter)?;
     let interrupt = Interrupt::listen(litter, args.quiet)?;
@@ -46,26 +46,6 @@ pub(crate) fn run(args: &args::Lay) -> Result<Exit> {
     }
     deliver(&job, &report, outputs)?;
     Ok(if report.is_met() { Exit::Done } else { Exit::NotMet })
-}
-
-/// The cloths to lay: those asked for, or all from which anything is cut.
-fn chosen<'a>(job: &'a Job, kinds: &[String]) -> Result<Vec<&'a Cloth>> {
-    for kind in kinds {
-        if job.cloths.iter().all(|cloth| cloth.kind != *kind) {
-            let there: Vec<&str> = job.cloths.iter().map(|cloth| cloth.kind.as_str()).collect();
-            bail!("the job has no cloth of the kind \"{kind}\"; it has {}", there.join(", "));
-        }
-    }
-    let wanted = |cloth: &&Cloth| {
-        (kinds.is_empty() || kinds.contains(&cloth.kind)) && !job.wants(&cloth.kind).is_empty()
-    };
-    let cloths: Vec<&Cloth> = job.cloths.iter().filter(wanted).collect();
-    if cloths.is_empty() {
-        bail!(
-            "nothing that is ordered is cut from this cloth: check `order`, `views` and the pieces' `cloth`"
-        );
-    }
-    Ok(cloths)
 }
 
 /// Searches one cloth after the other. Each gets its share of the time that is left, by the area of its pieces, so that

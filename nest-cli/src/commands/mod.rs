@@ -7,9 +7,33 @@ pub(crate) mod spreads;
 
 use std::io::{self, Write};
 
+use anyhow::{Result, bail};
+use nest_core::cloth::Cloth;
+use nest_core::job::Job;
+
 /// Prints a result. A reader that has gone away is for `main` to notice.
 pub(crate) fn print(text: &str) -> io::Result<()> {
     let mut out = io::stdout().lock();
     out.write_all(text.as_bytes())?;
     out.flush()
+}
+
+/// The cloths of the kinds asked for, or all, as far as anything ordered is cut from them.
+pub(crate) fn chosen<'a>(job: &'a Job, kinds: &[String]) -> Result<Vec<&'a Cloth>> {
+    for kind in kinds {
+        if job.cloths.iter().all(|cloth| cloth.kind != *kind) {
+            let there: Vec<&str> = job.cloths.iter().map(|cloth| cloth.kind.as_str()).collect();
+            bail!("the job has no cloth of the kind \"{kind}\"; it has {}", there.join(", "));
+        }
+    }
+    let wanted = |cloth: &&Cloth| {
+        (kinds.is_empty() || kinds.contains(&cloth.kind)) && !job.wants(&cloth.kind).is_empty()
+    };
+    let cloths: Vec<&Cloth> = job.cloths.iter().filter(wanted).collect();
+    if cloths.is_empty() {
+        bail!(
+            "nothing that is ordered is cut from this cloth: check `order`, `views` and the pieces' `cloth`"
+        );
+    }
+    Ok(cloths)
 }

@@ -1,9 +1,9 @@
 //! [`Caption`]: what the drawing says of the marker in words and figures.
 
 use crate::length::Unit;
-use crate::report::{ClothReport, Lay};
+use crate::report::{ClothReport, Lay, percent, small_length};
 
-use super::measure::{at_least, measure};
+use super::measure::measure;
 
 /// What the drawing says of the marker in words and figures. An empty figure is left out.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -21,14 +21,13 @@ pub struct Caption {
 }
 
 impl Caption {
-    /// The figures of one of a cloth's lays, lengths in `unit`; and the cautions that are due with the cloth's best.
+    /// The figures of one of a cloth's lays, told as the report tells them, lengths in `unit`; and the cautions that are due with the cloth's best.
     pub fn new(report: &ClothReport, lay: &Lay, unit: Unit) -> Caption {
         Caption {
             width: measure(report.cloth.width, unit),
-            lay_length: at_least(lay.purchase.lay, unit),
+            lay_length: small_length(lay.purchase.lay, unit),
             to_buy: lay.purchase.to_buy_text(),
-            // Downwards, so that what is not whole never reads 100 %.
-            efficiency: format!("{:.1} %", (lay.efficiency.of_cloth() * 1000.0).floor() / 10.0),
+            efficiency: percent(lay.efficiency.of_cloth()),
             notes: report.cautions.iter().map(ToString::to_string).collect(),
         }
     }

@@ -116,9 +116,10 @@ fn entries(sheet: &Sheet, job: &Job, marker: &Marker) -> Vec<Entry> {
     let nap = job.cloths.iter().find(|c| c.kind == marker.cloth).map_or(Nap::None, |c| c.nap);
     let arrow = Group::new().add(thin(&[(0.0, 0.55), (2.0, 0.55)])).add(head((0.0, 0.55), (2.0, 0.55), 0.5));
     let (arrow, meaning) = match nap {
-        Nap::None => {
-            (arrow.add(head((2.0, 0.55), (0.0, 0.55), 0.5)), "grainline: keep it parallel to the selvage")
-        }
+        Nap::None => (
+            arrow.add(head((2.0, 0.55), (0.0, 0.55), 0.5)),
+            "grainline: keep it parallel to the cloth's edges",
+        ),
         Nap::OneWay => (arrow, "grainline: all heads point one way, with the nap"),
     };
     put(arrow, meaning);

@@ -4,18 +4,8 @@ use crate::length::{Length, Unit};
 
 /// A length in words, to the nearest millimetre or eighth of an inch.
 pub(super) fn measure(length: Length, unit: Unit) -> String {
-    told(length, unit, f64::round)
-}
-
-/// A length in words, up to the next millimetre or eighth of an inch: so much must there be.
-pub(super) fn at_least(length: Length, unit: Unit) -> String {
-    // A thousandth of a millimetre is below the grid, and takes back what division may have left over.
-    told(length, unit, |marks| (marks - 1e-3).ceil())
-}
-
-fn told(length: Length, unit: Unit, whole: fn(f64) -> f64) -> String {
     if imperial(unit) {
-        let eighths = whole(length.mm() / Unit::Inch.mm() * 8.0) as i64;
+        let eighths = (length.mm() / Unit::Inch.mm() * 8.0).round() as i64;
         let (inches, rest) = (eighths / 8, eighths % 8);
         match (inches, rest) {
             (_, 0) => format!("{inches} in"),
@@ -23,7 +13,7 @@ fn told(length: Length, unit: Unit, whole: fn(f64) -> f64) -> String {
             _ => format!("{inches} {} in", fraction(rest)),
         }
     } else {
-        let mm = whole(length.mm()) as i64;
+        let mm = length.mm().round() as i64;
         if mm % 10 == 0 { format!("{} cm", mm / 10) } else { format!("{}.{} cm", mm / 10, mm % 10) }
     }
 }
@@ -49,9 +39,5 @@ mod measure_tests {
         assert_eq!(told(25.4 * 22.5, Unit::Inch), "22 1/2 in");
         assert_eq!(told(25.4 * 0.126, Unit::Yard), "1/8 in");
         assert_eq!(told(25.4 * 3.99, Unit::Inch), "4 in");
-        assert_eq!(at_least(Length::from_grid(162_301), Unit::Cm), "162.4 cm");
-        assert_eq!(at_least(Length::from_grid(162_300), Unit::Cm), "162.3 cm");
-        assert_eq!(at_least(Length::from_grid(2_540 * 7), Unit::Inch), "7 in");
-        assert_eq!(at_least(Length::from_grid(2_540 * 7 + 10), Unit::Inch), "7 1/8 in");
     }
 }

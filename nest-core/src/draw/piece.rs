@@ -164,10 +164,12 @@ fn marks(sheet: &Sheet, marks: &Marks, origin: (f64, f64)) -> Group {
     }
 
     let (bottom, top) = marks.grainline;
+    // On a long lay text is as tall as small pieces are wide; the heads need not be.
+    let head = (text * 0.55).min(40.0);
     group = group.add(thin(&[bottom, top]));
-    group = group.add(ink::arrowhead(at(bottom), at(top), text * 0.55, 0.25));
+    group = group.add(ink::arrowhead(at(bottom), at(top), head, 0.25));
     if marks.both_heads {
-        group = group.add(ink::arrowhead(at(top), at(bottom), text * 0.55, 0.25));
+        group = group.add(ink::arrowhead(at(top), at(bottom), head, 0.25));
     }
     if let Some(bracket) = marks.bracket {
         group = group.add(thin(&bracket));

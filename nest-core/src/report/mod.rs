@@ -25,6 +25,7 @@ use crate::spread::{Family, Refusal};
 pub use caution::Caution;
 pub use garments::garment_numbers;
 pub use handling::Handling;
+pub(crate) use text::{percent, small as small_length};
 
 /// What was found for all the cloths of a job.
 #[derive(Clone, Debug)]

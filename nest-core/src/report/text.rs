@@ -263,7 +263,7 @@ fn stopped(reason: StopReason) -> &'static str {
 }
 
 /// A length for work at the table: to 0.1 mm, 0.01 cm or 0.01 in.
-fn small(length: Length, unit: Unit) -> String {
+pub(crate) fn small(length: Length, unit: Unit) -> String {
     match unit {
         Unit::Mm => format!("{:.1} mm", length.mm()),
         _ => format!("{:.2} {}", length.in_unit(unit), unit.sign()),
@@ -280,7 +280,7 @@ fn long(mm: f64, unit: Unit) -> String {
 }
 
 /// A ratio as a percentage to one decimal; what is not whole never reads 100.0 %.
-fn percent(ratio: f64) -> String {
+pub(crate) fn percent(ratio: f64) -> String {
     let tenths = (ratio * 1000.0).round();
     let tenths = if ratio < 1.0 && tenths >= 1000.0 { 999.0 } else { tenths };
     format!("{:.1} %", tenths / 10.0)
