@@ -47,3 +47,14 @@ fn the_commands_of_the_readme_run() {
         assert_eq!(ended.code, Some(0), "nest {}: {ended:?}", args.join(" "));
     }
 }
+
+#[test]
+fn the_job_of_the_readme_can_be_laid() {
+    let readme = fs::read_to_string(workspace().join("README.md")).unwrap();
+    let (_, rest) = readme.split_once("```json\n").unwrap();
+    let (job, _) = rest.split_once("```").unwrap();
+    let table = Table::new();
+    let ended = table.run_with_input(&["lay", "-", "--rounds", "1", "-q"], job.as_bytes());
+    assert_eq!(ended.code, Some(0), "{ended:?}");
+    assert!(ended.stdout.starts_with("Waistcoat\n"), "{}", ended.stdout);
+}

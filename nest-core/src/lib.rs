@@ -17,6 +17,12 @@
 //! job file -> Job -> spreads (or refusals) -> Demand -> search -> Marker -> check -> Report -> text, JSON, SVG
 //! ```
 
+#![warn(clippy::print_stderr, clippy::print_stdout)]
+#![cfg_attr(
+    test,
+    allow(clippy::disallowed_methods, reason = "tests read samples and write drawings to be looked at")
+)]
+
 pub mod geometry;
 pub mod length;
 

@@ -95,7 +95,7 @@ fn entries(sheet: &Sheet, job: &Job, marker: &Marker) -> Vec<Entry> {
             .set("vector-effect", "non-scaling-stroke");
         put(Group::new().add(board("#ffffff")).add(inner), "doubled outline: cut through two plies");
     }
-    if placements.iter().any(face_down) {
+    if placements.iter().any(|p| face_down(p, shape(p))) {
         let hatched = board(&format!("url(#{})", ink::FACE_DOWN));
         put(
             Group::new().add(hatched),

@@ -14,6 +14,7 @@ use crate::cloth::Nap;
 use crate::geometry::Pose;
 use crate::job::{Job, ONE_SIZE};
 use crate::marker::{Form, Placement};
+use crate::piece::PieceShape;
 use crate::spread::Plies;
 
 /// Draws the placements of one marker, finding room for the words once for pieces that lie alike.
@@ -55,7 +56,7 @@ impl<'a> Pieces<'a> {
                 number: number.to_string(),
                 name: clean(&piece.name),
                 size: clean(shown_size(job, placement.size)),
-                way: told(placement),
+                way: told(placement, shape),
             };
             let label = label(&words, &ring, &marks.in_the_way(), sheet.text());
             Dressed { marks, label }
@@ -69,7 +70,7 @@ impl<'a> Pieces<'a> {
             "" => String::new(),
             size => format!(", {size}"),
         };
-        let title = format!("{number} {}{of_size}: {}{turned}", piece.name, told(placement));
+        let title = format!("{number} {}{of_size}: {}{turned}", piece.name, told(placement, shape));
         let path = format!("outline-{}", n + 1);
         let again = || Use::new().set("href", format!("#{path}"));
         let pen = sheet.pen();
@@ -81,7 +82,7 @@ impl<'a> Pieces<'a> {
             .set("data-size", clean(size))
             .add(lettering::told("title", &title))
             .add(again().set("fill", way.tint()).set("stroke", "none"));
-        if face_down(placement) {
+        if face_down(placement, shape) {
             group = group.add(again().set("fill", format!("url(#{})", ink::FACE_DOWN)).set("stroke", "none"));
         }
         if placement.plies == Plies::Two {
@@ -120,9 +121,9 @@ pub(super) fn shown_size(job: &Job, size: usize) -> &str {
 }
 
 /// How it is cut, and on which face it lies where that is not the usual one.
-fn told(placement: &Placement) -> String {
+fn told(placement: &Placement, shape: &PieceShape) -> String {
     let way = Way::of(placement).brief();
-    if face_down(placement) { format!("{way}, face down") } else { way.to_string() }
+    if face_down(placement, shape) { format!("{way}, face down") } else { way.to_string() }
 }
 
 fn marks(sheet: &Sheet, marks: &Marks, origin: (f64, f64)) -> Group {

@@ -8,10 +8,10 @@ use super::lettering::{Weight, width};
 use super::samples::{self, BACK, BAND, FACING, FRONT, LOOP, POCKET, STAND, WELT, YOKE, job, lay};
 use super::{Caption, drawing};
 use crate::cloth::{ClothForm, Nap};
-use crate::geometry::{Point, PointLocation, Polygon, Turn, locate};
+use crate::geometry::{Point, PointLocation, Polygon, Pose, Turn, locate};
 use crate::job::Job;
 use crate::length::Unit;
-use crate::marker::{Form, Marker};
+use crate::marker::{Form, Marker, Placement};
 use crate::spread::{Family, Plies};
 
 fn caption() -> Caption {
@@ -307,13 +307,24 @@ fn the_key_tells_what_is_there_and_nothing_else() {
         let told: Vec<&str> =
             key.descendants().filter(|n| n.has_tag_name("text")).filter_map(|n| n.text()).collect();
         let tells = |beginning: &str| told.iter().any(|t| t.starts_with(beginning));
-        let any = |test: fn(&crate::marker::Placement) -> bool| marker.placements.iter().any(test);
+        let any = |test: fn(&Placement) -> bool| marker.placements.iter().any(test);
         assert_eq!(tells("on the fold"), any(|p| p.form == Form::OnFold), "{name}");
         assert_eq!(tells("on two plies"), any(|p| p.form == Form::Whole && p.plies == Plies::Two), "{name}");
         assert_eq!(tells("on one ply"), any(|p| p.form == Form::Whole && p.plies == Plies::One), "{name}");
         assert_eq!(tells("opened out"), any(|p| p.form == Form::OpenedOut), "{name}");
         assert_eq!(tells("doubled outline"), any(|p| p.plies == Plies::Two), "{name}");
-        assert_eq!(tells("strokes"), any(|p| p.form != Form::OpenedOut && p.pose.mirrored), "{name}");
+        let has_wrong_side = |p: &Placement| match p.form {
+            Form::OnFold => true,
+            Form::OpenedOut => false,
+            Form::Whole => {
+                let outline = p.outline(&job.style.pieces[p.piece].shapes[&job.style.sizes[p.size]]);
+                let (bounds, twin) = (outline.bounds(), Pose { mirrored: true, turn: Turn::None });
+                let flipped = outline.posed(twin).shifted(Point::new(0, bounds.low.y + bounds.high.y));
+                flipped.canonical() != outline.canonical()
+            }
+        };
+        let down = marker.placements.iter().any(|p| p.pose.mirrored && has_wrong_side(p));
+        assert_eq!(tells("strokes"), down, "{name}");
         let nap = job.cloths.iter().find(|c| c.kind == marker.cloth).unwrap().nap;
         assert_eq!(tells("grainline: all heads"), nap == Nap::OneWay, "{name}");
         assert_eq!(tells("where two plies end"), marker.spread.sections[0].bands.len() > 1, "{name}");

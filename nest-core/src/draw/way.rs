@@ -1,6 +1,7 @@
 //! How a placement is cut: the four ways, told in words.
 
 use crate::marker::{Form, Placement};
+use crate::piece::{PieceShape, Symmetry};
 use crate::spread::Plies;
 
 /// How a piece is cut from the cloth.
@@ -53,7 +54,9 @@ impl Way {
 
 /// Does the pattern lie printed side down, and does that matter?
 ///
-/// The whole of an opened-out piece is its own mirror image, so it has no wrong side.
-pub(super) fn face_down(placement: &Placement) -> bool {
-    placement.pose.mirrored && placement.form != Form::OpenedOut
+/// The whole of an opened-out piece is its own mirror image, and so are others: these have no wrong side.
+pub(super) fn face_down(placement: &Placement, shape: &PieceShape) -> bool {
+    placement.pose.mirrored
+        && placement.form != Form::OpenedOut
+        && (placement.form == Form::OnFold || shape.symmetry() != Symmetry::AboutGrain)
 }
