@@ -1,4 +1,5 @@
 //! scratch
+#![allow(clippy::disallowed_methods, reason = "a program to try things with reads files and the clock")]
 use nest_core::geometry::{Point, Polygon, Turn};
 use nest_core::search::{Board, BoardPiece, Continue, Settings};
 use std::time::Instant;

@@ -1,4 +1,5 @@
 //! Tests of the library as a whole, on the files in `fixtures`.
+#![allow(clippy::disallowed_methods, reason = "tests read files")]
 
 /// Every kind of broken job file is refused with the message beside it.
 mod bad_input;
