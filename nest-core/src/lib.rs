@@ -44,6 +44,8 @@ pub mod search;
 
 pub mod report;
 
+pub mod output;
+
 #[cfg(test)]
 mod invented;
 

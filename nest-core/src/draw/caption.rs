@@ -1,7 +1,10 @@
 //! [`Caption`]: what the drawing says of the marker in words and figures.
 
+use crate::check::Checked;
+use crate::job::Job;
 use crate::length::Unit;
-use crate::report::{ClothReport, Lay, percent, small_length};
+use crate::purchase::{Efficiency, Purchase};
+use crate::report::{ClothReport, Lay, cautions_due, percent, small_length};
 
 use super::measure::measure;
 
@@ -21,7 +24,8 @@ pub struct Caption {
 }
 
 impl Caption {
-    /// The figures of one of a cloth's lays, told as the report tells them, lengths in `unit`; and the cautions that are due with the cloth's best.
+    /// The figures of one of a cloth's lays, told as the report tells them, lengths in `unit`; and the cautions that are due
+    /// with the cloth's best.
     pub fn new(report: &ClothReport, lay: &Lay, unit: Unit) -> Caption {
         Caption {
             width: measure(report.cloth.width, unit),
@@ -29,6 +33,27 @@ impl Caption {
             to_buy: lay.purchase.to_buy_text(),
             efficiency: percent(lay.efficiency.of_cloth()),
             notes: report.cautions.iter().map(ToString::to_string).collect(),
+        }
+    }
+
+    /// The figures of a marker that has passed `job`'s check, and the cautions due with it; lengths in the job's unit.
+    ///
+    /// # Panics
+    /// When the marker was checked against another job and is for a cloth that this one does not have.
+    pub fn of(job: &Job, checked: &Checked) -> Caption {
+        let marker = checked.marker();
+        let cloth = job
+            .cloths
+            .iter()
+            .find(|c| c.kind == marker.cloth)
+            .expect("a checked marker's cloth is in its job");
+        let purchase = Purchase::new(cloth, &marker.spread);
+        Caption {
+            width: measure(cloth.width, job.unit),
+            lay_length: small_length(purchase.lay, job.unit),
+            to_buy: purchase.to_buy_text(),
+            efficiency: percent(Efficiency::new(job, cloth, purchase.cloth).of_cloth()),
+            notes: cautions_due(cloth, marker).iter().map(ToString::to_string).collect(),
         }
     }
 }

@@ -9,26 +9,26 @@ use crate::marker::Marker;
 use crate::spread::Plies;
 
 /// Any sans serif; the widths in `lettering` are those of the widest in common use.
-pub(super) const FONTS: &str = "Arial, Helvetica, 'DejaVu Sans', sans-serif";
+pub(crate) const FONTS: &str = "Arial, Helvetica, 'DejaVu Sans', sans-serif";
 
 /// Lines and words.
-pub(super) const INK: &str = "#1a1a1a";
+pub(crate) const INK: &str = "#1a1a1a";
 /// Lesser lines and words.
-pub(super) const GREY: &str = "#5a5a5a";
+pub(crate) const GREY: &str = "#5a5a5a";
 /// Cloth, one ply.
-pub(super) const ONE_PLY: &str = "#dcdcdc";
+pub(crate) const ONE_PLY: &str = "#dcdcdc";
 /// Cloth, two plies.
-pub(super) const TWO_PLIES: &str = "#c4c4c4";
+pub(crate) const TWO_PLIES: &str = "#c4c4c4";
 /// What of the cloth is not used: selvages.
-pub(super) const UNUSABLE: &str = "#9d9d9d";
+pub(crate) const UNUSABLE: &str = "#9d9d9d";
 
 /// The hatch's name inside the drawing.
-pub(super) const FACE_DOWN: &str = "printed-side-down";
+pub(crate) const FACE_DOWN: &str = "printed-side-down";
 
 impl Way {
     /// Blue, orange, near white and rose differ under the common kinds of colour blindness, and all are lighter than the
     /// cloth, so that in grey too a piece stands out; what grey cannot tell is told by the build of the piece.
-    pub(super) fn tint(self) -> &'static str {
+    pub(crate) fn tint(self) -> &'static str {
         match self {
             Way::TwoPlies => "#d2e7fa",
             Way::OnFold => "#fde0ab",
@@ -39,12 +39,12 @@ impl Way {
 }
 
 /// A number of millimetres as it is written: two decimals at the most.
-pub(super) fn mm(value: f64) -> String {
+pub(crate) fn mm(value: f64) -> String {
     grid((value * 100.0).round() as i64)
 }
 
 /// A whole number of hundredths as it is written, exactly.
-pub(super) fn grid(hundredths: i64) -> String {
+pub(crate) fn grid(hundredths: i64) -> String {
     let sign = if hundredths < 0 { "-" } else { "" };
     let (whole, rest) = (hundredths.abs() / 100, hundredths.abs() % 100);
     match rest {
@@ -55,7 +55,7 @@ pub(super) fn grid(hundredths: i64) -> String {
 }
 
 /// Path data of a ring or a line through points of the page in hundredths of a millimetre.
-pub(super) fn trace(points: &[Point], closed: bool) -> String {
+pub(crate) fn trace(points: &[Point], closed: bool) -> String {
     let mut data = String::new();
     for (i, p) in points.iter().enumerate() {
         data.push_str(if i == 0 { "M" } else { " L" });
@@ -74,12 +74,12 @@ pub(super) fn ring(sheet: &Sheet, outline: &Polygon) -> String {
 }
 
 /// A line through points of the page in millimetres.
-pub(super) fn line(points: &[(f64, f64)]) -> Path {
+pub(crate) fn line(points: &[(f64, f64)]) -> Path {
     Path::new().set("d", line_data(points, false)).set("fill", "none").set("stroke", INK)
 }
 
 /// A filled shape through points of the page in millimetres.
-pub(super) fn solid(points: &[(f64, f64)]) -> Path {
+pub(crate) fn solid(points: &[(f64, f64)]) -> Path {
     Path::new().set("d", line_data(points, true)).set("fill", INK).set("stroke", "none")
 }
 
@@ -93,7 +93,7 @@ fn line_data(points: &[(f64, f64)], closed: bool) -> String {
 
 /// A filled arrowhead with its tip at `tip`, pointing away from `from`: `length` long, or `share` of the way where that
 /// is less.
-pub(super) fn arrowhead(from: (f64, f64), tip: (f64, f64), length: f64, share: f64) -> Path {
+pub(crate) fn arrowhead(from: (f64, f64), tip: (f64, f64), length: f64, share: f64) -> Path {
     let (dx, dy) = (tip.0 - from.0, tip.1 - from.1);
     let run = dx.hypot(dy);
     if run == 0.0 {

@@ -24,17 +24,17 @@ const ROOMY: f64 = 2.0;
 const RISE: f64 = 0.95;
 
 /// What a piece's label may say.
-pub(super) struct Words {
-    pub(super) number: String,
-    pub(super) name: String,
+pub(crate) struct Words {
+    pub(crate) number: String,
+    pub(crate) name: String,
     /// Empty where there is one size without a name.
-    pub(super) size: String,
-    pub(super) way: String,
+    pub(crate) size: String,
+    pub(crate) way: String,
 }
 
 /// Words in their place on a piece, in millimetres about the placement's position, y down.
 #[derive(Clone, Debug)]
-pub(super) struct Label {
+pub(crate) struct Label {
     middle: (f64, f64),
     /// Degrees clockwise on the page.
     angle: f64,
@@ -88,7 +88,7 @@ impl Setting {
 ///
 /// # Complexity
 /// Some fifty searches for room, each O(n) for each place looked at.
-pub(super) fn label(words: &Words, outline: &[(f64, f64)], marks: &[Stretch], text: f64) -> Option<Label> {
+pub(crate) fn label(words: &Words, outline: &[(f64, f64)], marks: &[Stretch], text: f64) -> Option<Label> {
     let mut best: Option<(f64, Label)> = None;
     let directions = directions(outline);
     for setting in settings(words) {
@@ -262,7 +262,7 @@ fn turn((x, y): (f64, f64), degrees: f64) -> (f64, f64) {
 impl Label {
     /// The words at their place, the placement's position being at `origin` on the page; `ground` is the tint under
     /// them, drawn around each letter so that hatch and lines do not run into it.
-    pub(super) fn drawn(&self, origin: (f64, f64), ground: &str) -> Group {
+    pub(crate) fn drawn(&self, origin: (f64, f64), ground: &str) -> Group {
         let (x, y) = (origin.0 + self.middle.0, origin.1 + self.middle.1);
         let mut shift = format!("translate({} {})", mm(x), mm(y));
         if self.angle != 0.0 {

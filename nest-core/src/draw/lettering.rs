@@ -25,28 +25,28 @@ const BOLD: [u16; 95] = [
 ];
 
 /// From the line's foot to the top of capitals and figures, as a part of the size: 0.73 in DejaVu Sans.
-pub(super) const CAPITAL: f64 = 0.73;
+pub(crate) const CAPITAL: f64 = 0.73;
 
 /// From line to line, as a part of the size.
-pub(super) const LEADING: f64 = 1.2;
+pub(crate) const LEADING: f64 = 1.2;
 
 /// A weight of type.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Weight {
+pub(crate) enum Weight {
     Plain,
     Bold,
 }
 
 /// Which part of a text its anchor is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Anchor {
+pub(crate) enum Anchor {
     Start,
     Middle,
     End,
 }
 
 /// How wide a text of size 1 runs, at the most in any usual face.
-pub(super) fn width(text: &str, weight: Weight) -> f64 {
+pub(crate) fn width(text: &str, weight: Weight) -> f64 {
     let table = match weight {
         Weight::Plain => &PLAIN,
         Weight::Bold => &BOLD,
@@ -66,7 +66,7 @@ pub(super) fn width(text: &str, weight: Weight) -> f64 {
 
 /// A name as it can stand in XML: control characters, which no XML may hold, become the sign for what cannot be shown;
 /// line breaks become spaces.
-pub(super) fn clean(text: &str) -> String {
+pub(crate) fn clean(text: &str) -> String {
     let shown = |c: char| match c {
         '\t' | '\n' | '\r' => ' ',
         c if c.is_control() || matches!(c, '\u{fffe}' | '\u{ffff}') => '\u{fffd}',
@@ -76,7 +76,7 @@ pub(super) fn clean(text: &str) -> String {
 }
 
 /// A text cut to a width given in sizes, with an ellipsis where something is left out.
-pub(super) fn shortened(text: &str, weight: Weight, most: f64) -> String {
+pub(crate) fn shortened(text: &str, weight: Weight, most: f64) -> String {
     if width(text, weight) <= most {
         return text.to_string();
     }
@@ -96,7 +96,7 @@ pub(super) fn shortened(text: &str, weight: Weight, most: f64) -> String {
 ///
 /// # Complexity
 /// O(w³) for w words; a name of more than thirty is not broken but left whole.
-pub(super) fn broken(text: &str, lines: usize) -> Option<Vec<String>> {
+pub(crate) fn broken(text: &str, lines: usize) -> Option<Vec<String>> {
     let words: Vec<&str> = text.split_whitespace().collect();
     if words.len() < lines || lines == 0 || words.len() > 30 {
         return (lines == 1 && !words.is_empty()).then(|| vec![words.join(" ")]);
@@ -131,7 +131,7 @@ fn filled(words: &[&str], measure: f64) -> Option<Vec<String>> {
 }
 
 /// A text with its foot at a point of the page.
-pub(super) fn text(content: &str, (x, y): (f64, f64), size: f64, weight: Weight, anchor: Anchor) -> Element {
+pub(crate) fn text(content: &str, (x, y): (f64, f64), size: f64, weight: Weight, anchor: Anchor) -> Element {
     let mut element = told("text", content);
     element.assign("x", mm(x));
     element.assign("y", mm(y));
@@ -152,7 +152,7 @@ pub(super) fn text(content: &str, (x, y): (f64, f64), size: f64, weight: Weight,
 ///
 /// The plain [`Element`] is written on one line; the writer's own elements for text put line breaks around the words,
 /// which some readers show as spaces.
-pub(super) fn told(name: &str, content: &str) -> Element {
+pub(crate) fn told(name: &str, content: &str) -> Element {
     let mut element = Element::new(name);
     element.append(svg::node::Text::new(clean(content)));
     element

@@ -12,33 +12,33 @@ use crate::piece::PieceShape;
 type At = (f64, f64);
 
 /// The marks of one piece in one size, form and pose.
-pub(super) struct Marks {
+pub(crate) struct Marks {
     /// Bottom to top of the piece, within its outline.
-    pub(super) grainline: Stretch,
+    pub(crate) grainline: Stretch,
     /// Does an arrowhead stand at the bottom too? Not under nap, where the piece points one way only.
-    pub(super) both_heads: bool,
+    pub(crate) both_heads: bool,
     /// The bracket beside a fold edge that lies on a fold, from the edge over the middle and back to the edge.
-    pub(super) bracket: Option<[At; 4]>,
+    pub(crate) bracket: Option<[At; 4]>,
     /// The line about which a half was opened out.
-    pub(super) crease: Option<Stretch>,
+    pub(crate) crease: Option<Stretch>,
     /// From the edge inwards.
-    pub(super) notches: Vec<Stretch>,
+    pub(crate) notches: Vec<Stretch>,
     /// Centres.
-    pub(super) holes: Vec<At>,
+    pub(crate) holes: Vec<At>,
     /// Lines drawn on the piece.
-    pub(super) lines: Vec<Vec<At>>,
+    pub(crate) lines: Vec<Vec<At>>,
     /// The stitching line.
-    pub(super) stitching: Vec<Vec<At>>,
+    pub(crate) stitching: Vec<Vec<At>>,
 }
 
 /// A point of the lay's frame on the page, about the origin.
-pub(super) fn on_page(p: Point) -> At {
+pub(crate) fn on_page(p: Point) -> At {
     (p.x as f64 / GRID_PER_MM as f64, -p.y as f64 / GRID_PER_MM as f64)
 }
 
 impl Marks {
     /// The marks of `shape`, laid as `form` in `pose`; `text` is the size of running text, which some follow.
-    pub(super) fn new(shape: &PieceShape, form: Form, pose: Pose, nap: Nap, text: f64) -> Marks {
+    pub(crate) fn new(shape: &PieceShape, form: Form, pose: Pose, nap: Nap, text: f64) -> Marks {
         let posed = |p: Point| on_page(pose.apply(p));
         // What is drawn on one half of an opened-out piece is on the other half too.
         let crease_y = match (form, shape.fold) {
@@ -86,7 +86,7 @@ impl Marks {
     }
 
     /// The stretches that words had better not cross.
-    pub(super) fn in_the_way(&self) -> Vec<Stretch> {
+    pub(crate) fn in_the_way(&self) -> Vec<Stretch> {
         let mut bars = vec![self.grainline];
         bars.extend(self.crease);
         bars.extend(self.bracket.iter().flat_map(|b| b.windows(2)).map(|w| (w[0], w[1])));
@@ -99,7 +99,7 @@ impl Marks {
 
 /// The grainline where it lies within the outline. Where the pattern has it beside the piece, or a size has shrunk away
 /// from it, the longest stretch along the grain that does: only its direction says how to lay the piece.
-fn inside(outline: &Polygon, grainline: (Point, Point)) -> (Point, Point) {
+pub(crate) fn inside(outline: &Polygon, grainline: (Point, Point)) -> (Point, Point) {
     let (bottom, top) = grainline;
     let step =
         |k: i64| Point::new(bottom.x + (top.x - bottom.x) * k / 16, bottom.y + (top.y - bottom.y) * k / 16);

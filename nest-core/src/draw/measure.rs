@@ -3,7 +3,7 @@
 use crate::length::{Length, Unit};
 
 /// A length in words, to the nearest millimetre or eighth of an inch.
-pub(super) fn measure(length: Length, unit: Unit) -> String {
+pub(crate) fn measure(length: Length, unit: Unit) -> String {
     if imperial(unit) {
         let eighths = (length.mm() / Unit::Inch.mm() * 8.0).round() as i64;
         let (inches, rest) = (eighths / 8, eighths % 8);
@@ -19,7 +19,7 @@ pub(super) fn measure(length: Length, unit: Unit) -> String {
 }
 
 /// Does the unit belong to the inch?
-pub(super) fn imperial(unit: Unit) -> bool {
+pub(crate) fn imperial(unit: Unit) -> bool {
     matches!(unit, Unit::Inch | Unit::Yard)
 }
 

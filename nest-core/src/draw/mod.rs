@@ -12,19 +12,19 @@
 
 mod caption;
 mod cloth;
-mod ink;
+pub(crate) mod ink;
 mod key;
-mod label;
-mod lettering;
-mod marks;
-mod measure;
+pub(crate) mod label;
+pub(crate) mod lettering;
+pub(crate) mod marks;
+pub(crate) mod measure;
 mod piece;
-mod room;
+pub(crate) mod room;
 mod ruler;
 mod sheet;
 mod tally;
 mod title;
-mod way;
+pub(crate) mod way;
 
 #[cfg(test)]
 mod samples;

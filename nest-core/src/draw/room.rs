@@ -9,13 +9,13 @@ use std::collections::BinaryHeap;
 
 /// A box found: its middle, and by what its sides were multiplied.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Room {
-    pub(super) middle: (f64, f64),
-    pub(super) scale: f64,
+pub(crate) struct Room {
+    pub(crate) middle: (f64, f64),
+    pub(crate) scale: f64,
 }
 
 /// A straight stretch of an outline, or of a line that the box must not cross.
-pub(super) type Stretch = ((f64, f64), (f64, f64));
+pub(crate) type Stretch = ((f64, f64), (f64, f64));
 
 /// How near the best the answer comes: nothing an eye would see.
 const PRECISION: f64 = 0.03;
@@ -31,7 +31,7 @@ const MOST_SQUARES: usize = 1500;
 ///
 /// # Complexity
 /// O(n) for each square looked at, of which there are at most 1500; the answer is within 3 % of the largest.
-pub(super) fn largest_box(
+pub(crate) fn largest_box(
     outline: &[(f64, f64)],
     obstacles: &[Stretch],
     (width, height): (f64, f64),

@@ -6,7 +6,7 @@ use crate::spread::Plies;
 
 /// How a piece is cut from the cloth.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Way {
+pub(crate) enum Way {
     /// A whole outline through two plies.
     TwoPlies,
     /// A half outline on a fold.
@@ -19,10 +19,10 @@ pub(super) enum Way {
 
 impl Way {
     /// All, in the order of the key.
-    pub(super) const ALL: [Way; 4] = [Way::OnFold, Way::TwoPlies, Way::Single, Way::OpenedOut];
+    pub(crate) const ALL: [Way; 4] = [Way::OnFold, Way::TwoPlies, Way::Single, Way::OpenedOut];
 
     /// The way a placement is cut.
-    pub(super) fn of(placement: &Placement) -> Way {
+    pub(crate) fn of(placement: &Placement) -> Way {
         match (placement.form, placement.plies) {
             (Form::OnFold, _) => Way::OnFold,
             (Form::OpenedOut, _) => Way::OpenedOut,
@@ -32,7 +32,7 @@ impl Way {
     }
 
     /// A word or two for the piece itself.
-    pub(super) fn brief(self) -> &'static str {
+    pub(crate) fn brief(self) -> &'static str {
         match self {
             Way::TwoPlies => "two plies",
             Way::OnFold => "on fold",
@@ -42,7 +42,7 @@ impl Way {
     }
 
     /// A line for the key.
-    pub(super) fn explained(self) -> &'static str {
+    pub(crate) fn explained(self) -> &'static str {
         match self {
             Way::TwoPlies => "on two plies: two come off, one the mirror image of the other",
             Way::OnFold => "on the fold: half a piece, the edge at the bracket exactly on the fold",
@@ -55,7 +55,7 @@ impl Way {
 /// Does the pattern lie printed side down, and does that matter?
 ///
 /// The whole of an opened-out piece is its own mirror image, and so are others: these have no wrong side.
-pub(super) fn face_down(placement: &Placement, shape: &PieceShape) -> bool {
+pub(crate) fn face_down(placement: &Placement, shape: &PieceShape) -> bool {
     placement.pose.mirrored
         && placement.form != Form::OpenedOut
         && (placement.form == Form::OnFold || shape.symmetry() != Symmetry::AboutGrain)

@@ -98,7 +98,7 @@ impl fmt::Display for Caution {
 }
 
 /// The cautions that a marker on some cloth calls for, in the order of work.
-pub(super) fn due(cloth: &Cloth, marker: &Marker) -> Vec<Caution> {
+pub(crate) fn due(cloth: &Cloth, marker: &Marker) -> Vec<Caution> {
     let families: Vec<Family> = marker.spread.sections.iter().map(|s| s.family).collect();
     let two_plies = marker.placements.iter().any(|p| p.plies == Plies::Two);
     let folded = families.iter().any(|f| {

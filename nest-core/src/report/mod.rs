@@ -23,6 +23,7 @@ use crate::search::Settings;
 use crate::spread::{Family, Refusal};
 
 pub use caution::Caution;
+pub(crate) use caution::due as cautions_due;
 pub use garments::garment_numbers;
 pub use handling::Handling;
 pub(crate) use text::{percent, small as small_length};

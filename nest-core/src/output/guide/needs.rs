@@ -1,0 +1,111 @@
+//! The first part: what is needed, and what is done to the cloth before it is laid.
+
+use super::document::Block;
+use super::naming;
+use super::reading::{read, read_up};
+use crate::cloth::{Cloth, ClothForm, Nap};
+use crate::job::Job;
+use crate::length::Unit;
+use crate::marker::Marker;
+use crate::purchase::Purchase;
+
+pub(super) fn needs(job: &Job, cloth: &Cloth, marker: &Marker) -> Vec<Block> {
+    let unit = job.unit;
+    let purchase = Purchase::new(cloth, &marker.spread);
+    let mut facts: Vec<(String, String)> = Vec::new();
+    let mut fact = |name: &str, what: String| facts.push((name.to_owned(), what));
+
+    let cut_from_this = |line: &&crate::order::OrderLine| {
+        let view = &job.style.views[line.view];
+        view.pieces.iter().any(|&p| job.style.pieces[p].cloth == cloth.kind)
+    };
+    let garments: Vec<String> =
+        job.order.iter().filter(cut_from_this).map(|line| naming::order_line(job, line)).collect();
+    fact("To cut", garments.join("; "));
+    fact("Cloth", described(cloth, unit));
+    fact("To buy", to_buy(&purchase, unit));
+    let width = match cloth.form {
+        ClothForm::Flat => format!("{} wide", read(cloth.lay_width().grid(), unit)),
+        ClothForm::Tube => format!("a tube {} wide laid flat", read(cloth.lay_width().grid(), unit)),
+    };
+    let ends = if purchase.ends.grid() > 0 {
+        format!(", of which {} are for the ends", read(purchase.ends.grid(), unit))
+    } else {
+        String::new()
+    };
+    fact("On the table", format!("{width} and {} long{ends}", read_up(purchase.cloth.grid(), unit)));
+    let ways: Vec<&str> = marker.spread.sections.iter().map(|s| s.family.title()).collect();
+    fact(
+        "The lay",
+        format!(
+            "{}; {} long; {} to lay",
+            ways.join(", then "),
+            read_up(purchase.lay.grid(), unit),
+            naming::counted(marker.placements.len(), "pattern piece")
+        ),
+    );
+    fact(
+        "At hand",
+        "ruler or tape, set square, chalk, pins or weights, shears or rotary cutter, something to mark the pieces with"
+            .to_owned(),
+    );
+    let mut blocks = vec![Block::Facts(facts)];
+    blocks.push(Block::Points(preparation(cloth, unit)));
+    blocks
+}
+
+fn described(cloth: &Cloth, unit: Unit) -> String {
+    let form = match cloth.form {
+        ClothForm::Flat => "wide from selvage to selvage",
+        ClothForm::Tube => "wide, a knitted tube laid flat",
+    };
+    let nap = match cloth.nap {
+        Nap::None => "no nap",
+        Nap::OneWay => "with nap: every piece points the same way",
+    };
+    let mut told = format!("\"{}\", {} {form}, {nap}", cloth.kind, read(cloth.width.grid(), unit));
+    if cloth.selvage.grid() > 0 {
+        told.push_str(&format!("; {} along each selvage is not used", read(cloth.selvage.grid(), unit)));
+    }
+    told
+}
+
+fn to_buy(purchase: &Purchase, unit: Unit) -> String {
+    let mut told = purchase.to_buy_text();
+    if let Some(have) = purchase.in_hand {
+        told = match purchase.missing() {
+            None => format!("nothing: {} are in hand, which is enough", read(have.grid(), unit)),
+            Some(short) => format!(
+                "{told}; what is in hand, {}, is too short by {}",
+                read(have.grid(), unit),
+                read_up(short.grid(), unit)
+            ),
+        };
+    }
+    told
+}
+
+/// Before the cloth is spread. Common practice.
+fn preparation(cloth: &Cloth, unit: Unit) -> Vec<String> {
+    let mut points = Vec::new();
+    if cloth.shrinkage_along > 0.0 || cloth.shrinkage_across > 0.0 {
+        points.push(format!(
+            "Pre-shrink the cloth: wash it as the garment will be washed. It is reckoned to lose {:.1} % of its length and \
+             {:.1} % of its width. Press it.",
+            100.0 * cloth.shrinkage_along,
+            100.0 * cloth.shrinkage_across
+        ));
+    } else {
+        points.push(
+            "Press the cloth. No shrinkage is reckoned with: if the garment will be washed, wash a swatch first and see."
+                .to_owned(),
+        );
+    }
+    points.push(format!(
+        "Measure its width in several places. It must be at least {}{}.",
+        read_up(cloth.lay_width().grid(), unit),
+        if cloth.form == ClothForm::Flat { " from selvage to selvage" } else { ", laid flat" }
+    ));
+    points.push("Square one end: pull a thread or use a set square, and trim along it.".to_owned());
+    points
+}
