@@ -23,6 +23,7 @@ pub(crate) struct CommandLine {
 pub(crate) enum Command {
     Lay(Lay),
     Check(Check),
+    Guide(Guide),
     Spreads(Spreads),
     Schema(Schema),
 }
@@ -104,6 +105,32 @@ pub(crate) struct Check {
     pub(crate) job: PathBuf,
 
     /// Check the marker of this kind of cloth only; may be given several times. Left out: every cloth must have one.
+    #[arg(long, value_name = "KIND")]
+    pub(crate) cloth: Vec<String>,
+}
+
+/// Write the laying guide of a marker: how to fold, what to lay where, what to cut when.
+///
+/// For the person at the table: what is needed, how to spread the cloth step by step, a check list of pieces, the order of
+/// laying with the distances of every piece from the start and from the nearest selvage or fold, and how to cut.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  nest guide marker.json job.json\n  nest guide marker.json job.json -o guide.html"
+)]
+pub(crate) struct Guide {
+    /// The marker file that `nest lay` wrote; - reads standard input.
+    #[arg(value_name = "MARKER")]
+    pub(crate) marker: PathBuf,
+
+    /// The job file it is a marker of; - reads standard input.
+    #[arg(value_name = "JOB")]
+    pub(crate) job: PathBuf,
+
+    /// Where the guide goes: a web page (.html) or plain text (.txt); - prints it as text.
+    #[arg(short, long, value_name = "FILE", default_value = "-")]
+    pub(crate) output: PathBuf,
+
+    /// Only for this kind of cloth; may be given several times.
     #[arg(long, value_name = "KIND")]
     pub(crate) cloth: Vec<String>,
 }

@@ -79,16 +79,16 @@ impl Deposit {
     }
 
     /// Writes the result; tells the file it went to, if it is one.
-    pub(crate) fn complete(self, content: &str) -> Result<Option<PathBuf>> {
+    pub(crate) fn complete(self, content: impl AsRef<[u8]>) -> Result<Option<PathBuf>> {
+        let content = content.as_ref();
         match self {
             Deposit::Stdout => {
                 let mut out = io::stdout().lock();
-                out.write_all(content.as_bytes()).and_then(|()| out.flush())?;
+                out.write_all(content).and_then(|()| out.flush())?;
                 Ok(None)
             }
             Deposit::File { target, mut temporary } => {
-                let written =
-                    temporary.write_all(content.as_bytes()).and_then(|()| temporary.as_file().sync_all());
+                let written = temporary.write_all(content).and_then(|()| temporary.as_file().sync_all());
                 written.with_context(|| format!("cannot write {}", target.display()))?;
                 temporary.persist(&target).with_context(|| format!("cannot write {}", target.display()))?;
                 Ok(Some(target))

@@ -7,6 +7,7 @@ mod console;
 mod deposit;
 mod exit;
 mod interrupt;
+mod markers;
 mod outputs;
 mod source;
 
@@ -20,6 +21,7 @@ fn main() -> ExitCode {
     let ended = match CommandLine::parse().command {
         Command::Lay(args) => commands::lay::run(&args),
         Command::Check(args) => commands::check::run(&args),
+        Command::Guide(args) => commands::guide::run(&args),
         Command::Spreads(args) => commands::spreads::run(&args),
         Command::Schema(_) => commands::schema::run(),
     };

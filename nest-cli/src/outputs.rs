@@ -56,7 +56,7 @@ impl Outputs {
 }
 
 /// A path in a form that is the same for the same file, whether it exists or not.
-fn settled(path: &Path) -> PathBuf {
+pub(crate) fn settled(path: &Path) -> PathBuf {
     if let Ok(there) = fs::canonicalize(path) {
         return there;
     }

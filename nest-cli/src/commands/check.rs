@@ -2,35 +2,19 @@
 
 use std::fmt::Write as _;
 
-use anyhow::{Context, Result, anyhow, bail};
+use anyhow::Result;
 use nest_core::check::check;
 use nest_core::job::Job;
-use nest_core::job::limits::MAX_FILE_BYTES;
 use nest_core::marker::Marker;
-use nest_core::report::json;
 
 use crate::args;
 use crate::exit::Exit;
-use crate::source::Source;
-
-/// The largest marker file read: more than the largest that could be written for a job of the largest size.
-const MAX_MARKER_BYTES: usize = 16 * MAX_FILE_BYTES;
+use crate::markers;
 
 /// Checks every marker of the file and says what is wrong with each.
 pub(crate) fn run(args: &args::Check) -> Result<Exit> {
-    let (marker, job) = (Source::from(&*args.marker), Source::from(&*args.job));
-    if (&marker, &job) == (&Source::Stdin, &Source::Stdin) {
-        bail!("only one of the marker and the job can come from standard input");
-    }
-    let job = job.job()?;
+    let (job, markers) = markers::read(&args.marker, &args.job)?;
     let cloths = super::chosen(&job, &args.cloth)?;
-    let bytes = marker.read(MAX_MARKER_BYTES)?;
-    if bytes.len() > MAX_MARKER_BYTES {
-        bail!("{marker} is larger than any marker file: give the file that nest lay wrote");
-    }
-    let text = String::from_utf8(bytes).with_context(|| format!("{marker} is not text"))?;
-    let markers =
-        json::read(&text, &job).map_err(|fault| anyhow!("{marker} is not a marker of this job\n{fault}"))?;
 
     let mut told = String::new();
     let mut exit = Exit::Done;

@@ -1,11 +1,13 @@
 //! One file per command; each reads, calls the library and writes.
 
 pub(crate) mod check;
+pub(crate) mod guide;
 pub(crate) mod lay;
 pub(crate) mod schema;
 pub(crate) mod spreads;
 
 use std::io::{self, Write};
+use std::path::Path;
 
 use anyhow::{Result, bail};
 use nest_core::cloth::Cloth;
@@ -36,4 +38,12 @@ pub(crate) fn chosen<'a>(job: &'a Job, kinds: &[String]) -> Result<Vec<&'a Cloth
         );
     }
     Ok(cloths)
+}
+
+/// Refuses to write a result over what it is made from.
+pub(crate) fn not_over(output: &Path, input: &Path) -> Result<()> {
+    if output != Path::new("-") && crate::outputs::settled(output) == crate::outputs::settled(input) {
+        bail!("{} is what is read: write to another file", output.display());
+    }
+    Ok(())
 }

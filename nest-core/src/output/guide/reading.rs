@@ -6,7 +6,7 @@ use crate::length::{Length, Unit};
 /// A length on the grid in words, to the nearest millimetre or eighth of an inch.
 pub(super) fn read(grid: i64, unit: Unit) -> String {
     match unit {
-        Unit::Mm => format!("{} mm", grid.unsigned_abs().div_ceil(50) / 2),
+        Unit::Mm => format!("{} mm", (grid.unsigned_abs() + 50) / 100),
         _ => measure(Length::from_grid(grid.abs()), unit),
     }
 }

@@ -1,0 +1,59 @@
+//! A marker file read against its job, and checked before anything is made of it.
+
+use std::path::Path;
+
+use anyhow::{Context, Result, anyhow, bail};
+use nest_core::check::{Checked, check};
+use nest_core::job::Job;
+use nest_core::job::limits::MAX_FILE_BYTES;
+use nest_core::marker::Marker;
+use nest_core::report::json;
+
+use crate::source::Source;
+
+/// The largest marker file read: more than the largest that could be written for a job of the largest size.
+const MAX_MARKER_BYTES: usize = 16 * MAX_FILE_BYTES;
+
+/// The job, and the markers of the file, not checked yet. Only one of the two can come from standard input.
+pub(crate) fn read(marker: &Path, job: &Path) -> Result<(Job, Vec<Marker>)> {
+    let (marker, job) = (Source::from(marker), Source::from(job));
+    if (&marker, &job) == (&Source::Stdin, &Source::Stdin) {
+        bail!("only one of the marker and the job can come from standard input");
+    }
+    let job = job.job()?;
+    let bytes = marker.read(MAX_MARKER_BYTES)?;
+    if bytes.len() > MAX_MARKER_BYTES {
+        bail!("{marker} is larger than any marker file: give the file that nest lay wrote");
+    }
+    let text = String::from_utf8(bytes).with_context(|| format!("{marker} is not text"))?;
+    let markers =
+        json::read(&text, &job).map_err(|fault| anyhow!("{marker} is not a marker of this job\n{fault}"))?;
+    Ok((job, markers))
+}
+
+/// The job, and the markers of the cloths asked for (of all, when none is), each of which has passed the check.
+pub(crate) fn checked(marker: &Path, job: &Path, kinds: &[String]) -> Result<(Job, Vec<Checked>)> {
+    let file = marker;
+    let (job, markers) = read(marker, job)?;
+    for kind in kinds {
+        if markers.iter().all(|marker| marker.cloth != *kind) {
+            let there: Vec<&str> = markers.iter().map(|marker| marker.cloth.as_str()).collect();
+            bail!("{} has no marker for the cloth \"{kind}\"; it has {}", file.display(), there.join(", "));
+        }
+    }
+    let mut passed = Vec::new();
+    for marker in markers.iter().filter(|marker| kinds.is_empty() || kinds.contains(&marker.cloth)) {
+        match check(&job, marker) {
+            Ok(checked) => passed.push(checked),
+            Err(violations) => {
+                let lines: Vec<String> = violations.iter().take(20).map(ToString::to_string).collect();
+                bail!(
+                    "the marker for \"{}\" does not pass the check, and nothing is made of it: lay the job anew\n{}",
+                    marker.cloth,
+                    lines.join("\n")
+                );
+            }
+        }
+    }
+    Ok((job, passed))
+}
