@@ -115,11 +115,11 @@ fn deliver(job: &Job, report: &Report, outputs: Outputs) -> Result<()> {
         if let Some(lay) = cloth.winner() {
             any = true;
             let caption = Caption::new(cloth, lay, report.unit);
-            files.extend(deposit.complete(&draw(job, &lay.checked, &caption))?);
+            files.extend(deposit.complete(draw(job, &lay.checked, &caption))?);
         }
     }
     if let Some(deposit) = outputs.placements.filter(|_| any) {
-        files.extend(deposit.complete(&json::write(job, report))?);
+        files.extend(deposit.complete(json::write(job, report))?);
     }
     let mut summary = report.text();
     if !files.is_empty() {

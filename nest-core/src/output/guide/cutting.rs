@@ -16,8 +16,8 @@ use crate::spread::Plies;
 pub(super) fn cutting(job: &Job, cloth: &Cloth, marker: &Marker, laid: &[Laid<'_>]) -> Vec<Block> {
     let sections = &marker.spread.sections;
     let mut blocks = vec![Block::Points(cut_section(job, cloth, marker, laid, 0))];
-    for index in 1..sections.len() {
-        let title = sections[index].family.title();
+    for (index, section) in sections.iter().enumerate().skip(1) {
+        let title = section.family.title();
         blocks.push(Block::Heading(3, format!("Section {}: {title}", index + 1)));
         blocks.push(Block::Steps(folding::steps(job, cloth, &marker.spread, index)));
         blocks.extend(laying(job, cloth, marker, laid, index));
