@@ -1,7 +1,8 @@
 //! scratch
 #![allow(clippy::disallowed_methods, reason = "a program to try things with reads files and the clock")]
+use nest_core::board::{Board, BoardPiece};
 use nest_core::geometry::{Point, Polygon, Turn};
-use nest_core::search::{Board, BoardPiece, Continue, Settings};
+use nest_core::search::{Continue, Settings, lay_board};
 use std::time::Instant;
 fn main() {
     let args: Vec<String> = std::env::args().collect();
@@ -32,6 +33,7 @@ fn main() {
             let quantity = p["quantity"].as_u64().unwrap() as u32;
             area += outline.doubled_area() as f64 / 2.0 * quantity as f64;
             BoardPiece {
+                name: p["id"].to_string(),
                 outline,
                 quantity,
                 turns: p["turns"]
@@ -43,7 +45,7 @@ fn main() {
             }
         })
         .collect();
-    let board = Board::new((w * scale) as i64, &pieces);
+    let board = Board::new((w * scale) as i64, pieces).unwrap();
     let t = Instant::now();
     let mut last = 0;
     let mut when = 0.0;
@@ -51,7 +53,8 @@ fn main() {
     let mut rounds = 0;
     let rounds_arg: Option<u64> = std::env::var("ROUNDS").ok().and_then(|s| s.parse().ok());
     let settings = Settings { seed, rounds: rounds_arg, ..Settings::default() };
-    let lay = board.search(&settings, |r, lay, e| {
+    let lay = lay_board(&board, &settings, |progress| {
+        let (r, lay, e) = (progress.round, progress, progress.evaluations);
         if lay.length != last {
             last = lay.length;
             when = t.elapsed().as_secs_f64();
@@ -66,7 +69,8 @@ fn main() {
         ev = e;
         rounds = r;
         if t.elapsed().as_secs_f64() > secs { Continue::Stop } else { Continue::Yes }
-    });
+    })
+    .lay;
     println!(
         "{} seed {seed} density {:.2} last {:.1}s rounds {rounds} {:.2} Mev/s",
         v["name"],

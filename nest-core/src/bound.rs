@@ -14,6 +14,7 @@
 //! piece has other ways to lie, the least of them counts.
 
 use crate::answer::{Bound, BoundReason};
+use crate::board::Board;
 use crate::cloth::Cloth;
 use crate::demand::Demand;
 use crate::geometry::Polygon;
@@ -50,6 +51,38 @@ pub(crate) fn bound(demand: &Demand) -> Bound {
     if let Some((length, names)) = beside
         && length > best.length.grid()
     {
+        best = Bound { length: Length::from_grid(length), reason: BoundReason::OneAfterAnother(names) };
+    }
+    best
+}
+
+/// The best lower bound known on the length of a lay on a board.
+///
+/// # Complexity
+/// As for a demand.
+pub(crate) fn board_bound(board: &Board) -> Bound {
+    let height = board.height();
+    // Rounded up: a length is a whole number of grid units.
+    let area = (board.doubled_area() + 2 * height - 1) / (2 * height);
+    let mut best = Bound { length: Length::from_grid(area), reason: BoundReason::Area };
+    let turned: Vec<Vec<Polygon>> = board.pieces().iter().map(|piece| piece.fitting(height)).collect();
+    let widths = turned.iter().map(|t| t.iter().map(|o| o.bounds().width()).min().unwrap_or(0));
+    for (piece, length) in board.pieces().iter().zip(widths) {
+        if length > best.length.grid() {
+            let reason = BoundReason::LongestPiece(piece.name.clone());
+            best = Bound { length: Length::from_grid(length), reason };
+        }
+    }
+    let least = |outlines: &[Polygon], lambda: f64| {
+        outlines.iter().map(|o| integral(o, height as f64, lambda)).fold(f64::INFINITY, f64::min)
+    };
+    let pieces = || board.pieces().iter().zip(&turned);
+    let of = |lambda: f64| pieces().map(|(p, t)| f64::from(p.quantity) * least(t, lambda)).sum();
+    if let Some((lambda, length)) = over_all_functions(of)
+        && length > best.length.grid()
+    {
+        let tall = |(_, t): &(_, &Vec<Polygon>)| lambda > 0.0 && least(t, 0.5) > 0.0;
+        let names = pieces().filter(tall).map(|(p, _)| p.name.clone()).collect();
         best = Bound { length: Length::from_grid(length), reason: BoundReason::OneAfterAnother(names) };
     }
     best
@@ -96,12 +129,11 @@ fn side_by_side(demand: &Demand) -> Option<(i64, Vec<String>)> {
     let height = band.height() as f64;
     let double = if band.plies == Plies::Two { 2 } else { 1 };
     debug_assert!(double > 0, "a band has a ply");
-    let steps: Vec<f64> = (1..=20).map(|k| f64::from(k) / 40.0).collect();
     let of = |lambda: f64| -> f64 {
         let measure = |c: &Choice| integral(demand.cut_outline(c), height, lambda);
         demand.task.items.iter().map(|item| least(item, measure)).sum()
     };
-    let (lambda, length) = steps.iter().map(|&l| (l, of(l))).max_by(|a, b| a.1.total_cmp(&b.1))?;
+    let (lambda, length) = over_all_functions(of)?;
     let tall = |c: &Choice| integral(demand.cut_outline(c), height, 0.5);
     let mut names: Vec<String> = (0..demand.task.items.len())
         .filter(|&i| lambda > 0.0 && least(&demand.task.items[i], tall) > 0.0)
@@ -109,8 +141,15 @@ fn side_by_side(demand: &Demand) -> Option<(i64, Vec<String>)> {
         .collect();
     names.sort();
     names.dedup();
+    Some((length, names))
+}
+
+/// The best of the bounds by u^(λ), and its λ.
+fn over_all_functions(of: impl Fn(f64) -> f64) -> Option<(f64, i64)> {
+    let steps = (1..=20).map(|k| f64::from(k) / 40.0);
+    let (lambda, length) = steps.map(|l| (l, of(l))).max_by(|a, b| a.1.total_cmp(&b.1))?;
     // Floating sums are good to far less than a grid unit; one unit is given away to be sure.
-    Some((length.floor() as i64 - 1, names))
+    Some((lambda, length.floor() as i64 - 1))
 }
 
 /// ∫ f(s(x)/H) dx over the extent of a polygon, where s(x) is how much of the cut at x it takes.

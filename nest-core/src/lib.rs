@@ -31,6 +31,7 @@ pub mod order;
 pub mod piece;
 pub mod style;
 
+pub mod instance;
 pub mod job;
 pub mod marker;
 pub mod spread;
@@ -39,6 +40,7 @@ pub mod check;
 pub mod purchase;
 
 pub mod answer;
+pub mod board;
 pub mod draw;
 pub mod search;
 

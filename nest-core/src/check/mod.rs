@@ -15,6 +15,7 @@
 //! 7. Every piece comes off exactly as often as ordered, left and right.
 
 mod band;
+mod board;
 mod count;
 mod fold;
 mod footprint;
@@ -32,6 +33,7 @@ mod tampered;
 use crate::job::Job;
 use crate::marker::Marker;
 
+pub use board::{BoardViolation, CheckedBoard, check_board};
 pub use violation::{FamilyMisfit, Fault, Laid, LengthEnd, Violation};
 
 use footprint::Footprint;

@@ -13,7 +13,9 @@ use crate::spread::Family;
 use crate::style::Style;
 
 pub use file::JobFile;
+pub(crate) use problem::printable;
 pub use problem::{Choice, Measure, Problem, ProblemKind, Spot};
+pub(crate) use read::strictly;
 pub use read::{ReadError, SyntaxError};
 
 /// What the single size of a job that names no sizes is called.

@@ -350,7 +350,7 @@ impl fmt::Display for Choice {
 }
 
 /// A message that may hold texts of the file, fit for a terminal: on one line, of a length that can be read.
-pub(super) fn printable(message: &str) -> String {
+pub(crate) fn printable(message: &str) -> String {
     /// Twice the longest message that holds no text of the file.
     const MOST: usize = 1000;
     let plain: String = message

@@ -3,6 +3,8 @@
 use std::fmt;
 use std::str::FromStr;
 
+use serde::de::DeserializeOwned;
+
 use super::Job;
 use super::file::{JobFile, VERSION, VersionProbe};
 use super::limits::MAX_FILE_BYTES;
@@ -142,12 +144,17 @@ impl FromStr for JobFile {
         {
             return Err(problem("version", ProblemKind::Version(version)));
         }
-        let mut deserializer = serde_json::Deserializer::from_str(text);
-        let file = serde_path_to_error::deserialize(&mut deserializer)
-            .map_err(|e| (place(e.path()), e.into_inner()))
-            .and_then(|file| deserializer.end().map(|()| file).map_err(|e| (String::new(), e)));
-        file.map_err(|(place, error)| complaint(text, place, &error).into())
+        Ok(strictly(text, "a job")?)
     }
+}
+
+/// A file of ours, with every field known and nothing after it; `what` it is, with its article, is for messages.
+pub(crate) fn strictly<T: DeserializeOwned>(text: &str, what: &str) -> Result<T, SyntaxError> {
+    let mut deserializer = serde_json::Deserializer::from_str(text);
+    let file = serde_path_to_error::deserialize(&mut deserializer)
+        .map_err(|e| (place(e.path()), e.into_inner()))
+        .and_then(|file| deserializer.end().map(|()| file).map_err(|e| (String::new(), e)));
+    file.map_err(|(place, error)| complaint(text, what, place, &error))
 }
 
 fn within_size(bytes: usize) -> Result<(), ReadError> {
@@ -170,7 +177,7 @@ fn place(path: &serde_path_to_error::Path) -> String {
 }
 
 /// A fault as serde tells it, in our words.
-fn complaint(text: &str, place: String, error: &serde_json::Error) -> SyntaxError {
+fn complaint(text: &str, what: &str, place: String, error: &serde_json::Error) -> SyntaxError {
     let told = error.to_string();
     let told = told.rsplit_once(" at line ").map_or(&*told, |(what, _)| what);
     let begin = text.trim_start();
@@ -182,9 +189,10 @@ fn complaint(text: &str, place: String, error: &serde_json::Error) -> SyntaxErro
     };
     let nowhere = String::new();
     if begin.is_empty() {
-        at(nowhere, "the file is empty: write a job, beginning with {".to_owned())
+        at(nowhere, format!("the file is empty: write {what}, beginning with {{"))
     } else if !begin.starts_with('{') {
-        at(nowhere, "this is no job file: write a JSON object, beginning with {".to_owned())
+        let name = what.split_once(' ').map_or(what, |(_, name)| name);
+        at(nowhere, format!("this is no {name} file: write a JSON object, beginning with {{"))
     } else if error.is_data() {
         at(place, form_complaint(told))
     } else if told == "number out of range" {

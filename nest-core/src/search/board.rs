@@ -1,4 +1,4 @@
-//! [`Board`]: one strip without bands or plies, for instances of the packing literature and for tests.
+//! The search of a board: one strip without bands or plies, for instances of the packing literature and for tests.
 
 use rayon::prelude::*;
 
@@ -6,85 +6,157 @@ use super::bottom_left::fill;
 use super::plan::Plan;
 use super::separate::Lane;
 use super::stream::stream;
-use super::task::Task;
+use super::task::{Lay, Task};
 use super::{Continue, Settings};
-use crate::geometry::{Point, Polygon, Turn};
+use crate::answer::{Bound, StopReason};
+use crate::board::{Board, BoardLay, BoardPlacement};
+use crate::bound::board_bound;
+use crate::geometry::Turn;
 
-/// A strip of some height and the pieces to lay on it.
-#[derive(Debug)]
-pub struct Board {
-    task: Task,
-    height: i64,
-}
+/// Depths measured by one lane in one round: some tens of milliseconds.
+const ROUND: u64 = 500_000;
 
-/// A kind of piece on a board.
+/// How far the search of a board has come at the end of a round.
 #[derive(Clone, Debug)]
-pub struct BoardPiece {
-    /// Its outline.
-    pub outline: Polygon,
-    /// How many.
-    pub quantity: u32,
-    /// Allowed turns.
-    pub turns: Vec<Turn>,
-}
-
-/// A layout on a board.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct BoardLay {
-    /// Its length, in grid units.
+pub struct BoardProgress {
+    /// Rounds done.
+    pub round: u64,
+    /// Length of the shortest lay so far.
     pub length: i64,
-    /// Each outline as it lies.
-    pub outlines: Vec<Polygon>,
+    /// Candidate positions evaluated so far.
+    pub evaluations: u64,
 }
 
-impl Board {
-    /// A board of `height` grid units.
-    pub fn new(height: i64, pieces: &[BoardPiece]) -> Board {
-        let pieces: Vec<_> =
-            pieces.iter().map(|p| (p.outline.clone(), p.quantity, p.turns.clone())).collect();
-        Board { task: Task::board(height, &pieces), height }
-    }
+/// What was found for a board.
+#[derive(Clone, Debug)]
+pub struct BoardAnswer {
+    /// The shortest lay found; not yet checked.
+    pub lay: BoardLay,
+    /// No lay can be shorter.
+    pub bound: Bound,
+    /// Why the search ended.
+    pub stopped: StopReason,
+    /// Rounds done: with the same board, seed and lanes, as many rounds give the same lay on any number of threads.
+    pub rounds: u64,
+    /// Candidate positions evaluated.
+    pub evaluations: u64,
+}
 
-    /// Searches until the rounds are done or `watch`, called after each round with the best lay and the evaluations so
-    /// far, says stop.
-    pub fn search(
-        &self,
-        settings: &Settings,
-        mut watch: impl FnMut(u64, &BoardLay, u64) -> Continue,
-    ) -> BoardLay {
-        let depths = [0, 0];
-        let plan = Plan::large_first(&self.task, depths).expect("every piece fits the board across");
-        let (start, _) = fill(&self.task, &plan).expect("a plan that fits can be laid");
-        let mut lanes: Vec<Lane<'_>> = (0..settings.lanes)
-            .map(|k| Lane::new(&self.task, start.clone(), stream(settings.seed, 0, u64::from(k), 1)))
-            .collect();
-        let mut round = 0;
-        loop {
+/// Searches for the shortest lay of a board until the rounds are done, the bound is met, or `watch` says stop.
+///
+/// `watch` is told of the first lay, as round 0, and of the best so far after every round, on the calling thread.
+///
+/// # Complexity
+/// As long as the settings or `watch` allow; memory as for [`lay`](super::lay).
+pub fn lay_board(
+    board: &Board,
+    settings: &Settings,
+    mut watch: impl FnMut(&BoardProgress) -> Continue,
+) -> BoardAnswer {
+    let pieces: Vec<_> =
+        board.pieces().iter().map(|p| (p.outline.clone(), p.quantity, p.turns.clone())).collect();
+    let task = Task::board(board.height(), &pieces);
+    task.shapes.prepare(&task.outlines());
+    let bound = board_bound(board);
+    // The board has proved that every piece fits across in some turn.
+    let plan = Plan::large_first(&task, [0, 0]).expect("every piece fits across");
+    let (mut best, _) = fill(&task, &plan).expect("a plan that fits can be laid");
+    let mut lanes: Vec<Lane<'_>> = (0..settings.lanes)
+        .map(|k| Lane::new(&task, best.clone(), stream(settings.seed, 0, u64::from(k), 1)))
+        .collect();
+    let mut round = 0;
+    loop {
+        let evaluations = lanes.iter().map(Lane::evaluations).sum();
+        let told = watch(&BoardProgress { round, length: best.length, evaluations });
+        let stopped = if best.length <= bound.length.grid() {
+            StopReason::Optimal
+        } else if settings.rounds == Some(round) {
+            StopReason::Rounds
+        } else if told == Continue::Stop {
+            StopReason::Observer
+        } else {
             round += 1;
-            lanes.par_iter_mut().for_each(|lane| lane.run(500_000));
-            let best =
-                lanes.iter().map(Lane::best).min_by_key(|l| l.length).expect("there is a lane").clone();
+            lanes.par_iter_mut().for_each(|lane| lane.run(ROUND));
+            // The first of equals, whatever the threads did.
+            if let Some(lay) = lanes.iter().map(Lane::best).min_by_key(|lay| lay.length)
+                && lay.length < best.length
+            {
+                best = lay.clone();
+            }
             for lane in &mut lanes {
                 lane.adopt(&best);
             }
-            let evaluations = lanes.iter().map(Lane::evaluations).sum();
-            let lay = self.lay_of(&best);
-            if watch(round, &lay, evaluations) == Continue::Stop || settings.rounds == Some(round) {
-                return lay;
-            }
+            continue;
+        };
+        return BoardAnswer { lay: plain(board, &task, &best), bound, stopped, rounds: round, evaluations };
+    }
+}
+
+/// A lay of the task as plain data.
+fn plain(board: &Board, task: &Task, lay: &Lay) -> BoardLay {
+    // Items are the pieces in their order, each as often as wanted.
+    let piece_of: Vec<usize> = board
+        .pieces()
+        .iter()
+        .enumerate()
+        .flat_map(|(index, piece)| std::iter::repeat_n(index, piece.quantity as usize))
+        .collect();
+    let placements = lay.spots.iter().map(|spot| {
+        let piece = piece_of[spot.item as usize];
+        let turns = Turn::ALL.into_iter().filter(|turn| u32::from(turn.degrees()) == spot.choice.label);
+        let turn = turns.last().unwrap_or_default();
+        let low = board.pieces()[piece].turned(turn).bounds().low;
+        BoardPlacement { piece, turn, position: spot.at - low }
+    });
+    BoardLay { length: lay.extent(&task.shapes), placements: placements.collect() }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::board::BoardPiece;
+    use crate::check::check_board;
+    use crate::geometry::{Point, Polygon};
+
+    fn hook(quantity: u32) -> BoardPiece {
+        let ring = [(0, 0), (4000, 0), (4000, 900), (1200, 1100), (1000, 3000), (0, 2500)];
+        BoardPiece {
+            name: "hook".to_owned(),
+            outline: Polygon::new(ring.iter().map(|&(x, y)| Point::new(x, y)).collect()).expect("simple"),
+            quantity,
+            turns: vec![Turn::Quarter, Turn::ThreeQuarter],
         }
     }
 
-    /// The height.
-    pub fn height(&self) -> i64 {
-        self.height
+    #[test]
+    fn the_answer_passes_the_check_and_is_not_below_its_bound() {
+        let board = Board::new(9000, vec![hook(6)]).expect("a board");
+        let mut told = Vec::new();
+        let settings = Settings { rounds: Some(2), ..Settings::default() };
+        let answer = lay_board(&board, &settings, |progress| {
+            told.push((progress.round, progress.length));
+            Continue::Yes
+        });
+        let checked = check_board(&board, &answer.lay).expect("nothing is wrong");
+        assert!(checked.density() <= 1.0 && answer.lay.length >= answer.bound.length.grid());
+        assert_eq!(told.iter().map(|t| t.0).collect::<Vec<_>>(), [0, 1, 2]);
+        assert!(told.windows(2).all(|t| t[1].1 <= t[0].1), "never longer: {told:?}");
+        assert_eq!(told[2].1, answer.lay.length);
+        assert_eq!((answer.stopped, answer.rounds), (StopReason::Rounds, 2));
+        assert!(answer.evaluations > 0);
     }
 
-    fn lay_of(&self, lay: &super::task::Lay) -> BoardLay {
-        let place = |at: Point, outline: u32| self.task.shapes.outline(outline).polygon.shifted(at);
-        BoardLay {
-            length: lay.length,
-            outlines: lay.spots.iter().map(|s| place(s.at, s.choice.outline)).collect(),
-        }
+    #[test]
+    fn a_lay_at_its_bound_ends_the_search_at_once() {
+        let slab = BoardPiece {
+            name: "slab".to_owned(),
+            outline: Polygon::rectangle(500, 300),
+            quantity: 6,
+            turns: vec![Turn::None],
+        };
+        let board = Board::new(600, vec![slab]).expect("a board");
+        let answer = lay_board(&board, &Settings::default(), |_| Continue::Yes);
+        assert_eq!((answer.stopped, answer.rounds, answer.lay.length), (StopReason::Optimal, 0, 1500));
+        assert!(check_board(&board, &answer.lay).expect("nothing is wrong").is_full());
     }
 }

@@ -16,7 +16,7 @@ pub(crate) mod shapes;
 mod stream;
 pub(crate) mod task;
 
-pub use board::{Board, BoardLay, BoardPiece};
+pub use board::{BoardAnswer, BoardProgress, lay_board};
 pub use event::{Continue, Event, Observer, Silent};
 pub use portfolio::lay;
 pub use settings::Settings;

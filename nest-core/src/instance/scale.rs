@@ -1,0 +1,169 @@
+//! [`Instance::scaled`]: from the units of a paper to the grid, by one factor for everything.
+
+use super::read::Faults;
+use super::{Instance, InstanceError};
+use crate::board::{Board, BoardFault, BoardPiece};
+use crate::geometry::{Point, Polygon};
+use crate::length::MAX_GRID;
+
+/// Grid units across the strip, about: fine enough that rounding costs no density that could be seen, coarse enough that a
+/// lay of fifty times the width is still on the grid.
+const ACROSS: f64 = 200_000.0;
+
+/// An instance on the grid.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Scaled {
+    /// The board.
+    pub board: Board,
+    /// Grid units to one unit of the paper: a whole number unless the strip is wider than the grid is fine.
+    pub scale: f64,
+    /// Did every corner and the width come to lie exactly on the grid? Otherwise corners are rounded to the nearest grid
+    /// point, and the width down.
+    pub exact: bool,
+}
+
+impl Instance {
+    /// The instance on the grid, scaled so that the strip is about 200 000 grid units across.
+    ///
+    /// The factor is the greatest whole number that does not make the strip wider than that; where the file's decimals need
+    /// it and leave room, the greatest multiple of their power of ten, so that nothing is rounded. A strip of more than
+    /// 200 000 units is brought to 200 000 by a broken factor.
+    ///
+    /// # Errors
+    /// [`InstanceError::Problems`] when an outline is not a simple polygon on the grid or does not fit across the strip.
+    ///
+    /// # Complexity
+    /// O(v log v) for v corners of ordinary outlines.
+    pub fn scaled(&self) -> Result<Scaled, InstanceError> {
+        let scale = self.scale();
+        let mut exact = true;
+        let mut faults = Faults::default();
+        let mut pieces = Vec::new();
+        for (index, piece) in self.pieces.iter().enumerate() {
+            let place = format!("pieces[{index}].outline");
+            let mut on_grid = |v: f64| {
+                let scaled = v * scale;
+                exact &= scaled.round() == scaled;
+                scaled.round()
+            };
+            let corners: Vec<[f64; 2]> = piece.outline.iter().map(|p| p.map(&mut on_grid)).collect();
+            let reach = corners.iter().flatten().fold(0.0, |most: f64, v| most.max(v.abs()));
+            if !(reach <= MAX_GRID as f64) {
+                let most = MAX_GRID as f64 / scale;
+                faults.add(
+                    place,
+                    format!("reaches further than {most} from the origin: make it smaller or move it"),
+                );
+                continue;
+            }
+            let points = corners.iter().map(|&[x, y]| Point::new(x as i64, y as i64)).collect();
+            match Polygon::new(points) {
+                Ok(outline) => pieces.push(BoardPiece {
+                    name: piece.id.clone(),
+                    outline,
+                    quantity: piece.quantity,
+                    turns: piece.turns.clone(),
+                }),
+                Err(fault) => faults.add(place, self.in_own_units(&fault, scale)),
+            }
+        }
+        let width = self.strip_width * scale;
+        exact &= width.floor() == width;
+        faults.or(())?;
+        match Board::new(width.floor() as i64, pieces) {
+            Ok(board) => Ok(Scaled { board, scale, exact }),
+            Err(BoardFault::TooHigh { name, least, height }) => {
+                let units = |grid: i64| grid as f64 / scale;
+                let told = format!(
+                    "{name} is {} across in its narrowest turn, and the strip {}: allow other turns or widen the strip",
+                    units(least),
+                    units(height)
+                );
+                Err(Faults::one("pieces", told))
+            }
+            Err(other) => Err(Faults::one("pieces", other.to_string())),
+        }
+    }
+
+    fn scale(&self) -> f64 {
+        let most = ACROSS / self.strip_width;
+        if most < 1.0 {
+            return most;
+        }
+        let values =
+            || self.pieces.iter().flat_map(|p| p.outline.iter().flatten()).chain([&self.strip_width]);
+        let whole = |factor: f64| values().all(|v| (v * factor).round() == v * factor);
+        let tens = (0..=5).map(|digits| 10f64.powi(digits)).find(|&ten| ten <= most && whole(ten));
+        let ten = tens.unwrap_or(1.0);
+        (most / ten).floor() * ten
+    }
+
+    /// A polygon's fault tells places in millimetres of the grid, which mean nothing here.
+    fn in_own_units(&self, fault: &crate::geometry::PolygonFault, scale: f64) -> String {
+        use crate::geometry::PolygonFault::SelfContact;
+        match fault {
+            SelfContact(at) => {
+                let (x, y) = (at.x as f64 / scale, at.y as f64 / scale);
+                format!("crosses or touches itself near ({x}, {y}): correct its corners")
+            }
+            other => format!("{other}: correct its corners"),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::Turn;
+    use crate::instance::InstancePiece;
+
+    fn instance(strip_width: f64, outline: &[[f64; 2]]) -> Instance {
+        let piece = InstancePiece {
+            id: "only".to_owned(),
+            quantity: 1,
+            turns: vec![Turn::None],
+            outline: outline.to_vec(),
+        };
+        Instance { name: "trial".to_owned(), source: String::new(), strip_width, pieces: vec![piece] }
+    }
+
+    const WEDGE: [[f64; 2]; 3] = [[0.0, 0.0], [5.0, 0.0], [0.0, 2.0]];
+
+    #[test]
+    fn the_factor_is_the_greatest_whole_one() {
+        for (width, scale, height) in
+            [(40.0, 5000.0, 200_000), (79.0, 2531.0, 199_949), (4900.0, 40.0, 196_000)]
+        {
+            let scaled = instance(width, &WEDGE).scaled().expect("fits");
+            assert_eq!((scaled.scale, scaled.board.height(), scaled.exact), (scale, height, true));
+        }
+        let wide = instance(300_000.0, &WEDGE.map(|p| p.map(|v| v * 1000.0))).scaled().expect("fits");
+        assert_eq!((wide.board.height(), wide.exact), (200_000, false));
+    }
+
+    #[test]
+    fn decimals_come_out_exactly_where_there_is_room() {
+        let scaled = instance(79.0, &[[0.0, 0.0], [5.25, 0.0], [0.125, 2.0]]).scaled().expect("fits");
+        assert_eq!((scaled.scale, scaled.exact), (2000.0, true));
+        let third = instance(79.0, &[[0.0, 0.0], [1.0 / 3.0, 0.0], [0.0, 2.0]]).scaled().expect("fits");
+        assert_eq!((third.scale, third.exact), (2531.0, false), "no factor makes a third whole");
+    }
+
+    #[test]
+    fn what_cannot_be_laid_is_told_in_the_units_of_the_file() {
+        let told = |width, outline: &[[f64; 2]]| instance(width, outline).scaled().unwrap_err().to_string();
+        assert_eq!(
+            told(1.5, &WEDGE),
+            "pieces: only is 2 across in its narrowest turn, and the strip 1.5: allow other turns or widen the strip"
+        );
+        let bow_tie = [[0.0, 0.0], [2.0, 2.0], [2.0, 0.0], [0.0, 2.0]];
+        assert_eq!(
+            told(4.0, &bow_tie),
+            "pieces[0].outline: crosses or touches itself near (1, 1): correct its corners"
+        );
+        assert_eq!(
+            told(4.0, &[[0.0, 0.0], [500.0, 0.0], [0.0, 1.0]]),
+            "pieces[0].outline: reaches further than 200 from the origin: make it smaller or move it"
+        );
+    }
+}
