@@ -25,6 +25,7 @@ pub(crate) enum Command {
     Check(Check),
     Guide(Guide),
     Spreads(Spreads),
+    Bench(Bench),
     Schema(Schema),
 }
 
@@ -144,6 +145,76 @@ pub(crate) struct Spreads {
     pub(crate) job: PathBuf,
 }
 
+/// Measure the search: densities and times on instances and jobs, compared with published ones or an earlier measurement.
+///
+/// Runs one search after the other, checks every marker exactly before its density counts, and prints a table; the files
+/// are written anew after each run. Ctrl-C keeps the runs that were over.
+#[derive(Debug, Args)]
+#[command(after_help = BENCH_EXAMPLES)]
+pub(crate) struct Bench {
+    /// Instances of the packing literature, and job files.
+    ///
+    /// An instance is a JSON object with name, source, strip_width and pieces, each with id, quantity, turns and outline.
+    /// Of a job, every cloth is measured over all its spreads. A folder stands for the .json files in it and for the
+    /// job.json of each folder in it.
+    #[arg(value_name = "FILE", required = true)]
+    pub(crate) files: Vec<PathBuf>,
+
+    /// How long a run searches: 10s, 1m, 5m [default: 10s, or without limit when --rounds is given].
+    #[arg(short, long, value_name = "TIME", value_parser = time)]
+    pub(crate) time: Option<Duration>,
+
+    /// How many rounds a run searches; the same seed, lanes and rounds give the same density on any machine.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..))]
+    pub(crate) rounds: Option<u64>,
+
+    /// How many runs of each, with the seeds 1, 2, 3 and so on.
+    #[arg(long, value_name = "N", default_value_t = 3, value_parser = clap::value_parser!(u64).range(1..=1000))]
+    pub(crate) seeds: u64,
+
+    /// Searches of one spread that run side by side and exchange their best after each round.
+    #[arg(long, value_name = "N", default_value_t = 2, value_parser = clap::value_parser!(u32).range(1..=64))]
+    pub(crate) lanes: u32,
+
+    /// Threads to use, as many as there are cores when left out.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub(crate) threads: Option<u16>,
+
+    /// Where all figures go, as JSON: what --against reads.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) json: Option<PathBuf>,
+
+    /// Where a line for each run goes, as CSV.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) csv: Option<PathBuf>,
+
+    /// Where the drawing of density against time goes, as SVG.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) curve: Option<PathBuf>,
+
+    /// Compare with figures that --json wrote earlier; exit code 1 when a mean density fell by more than the margin.
+    #[arg(long, value_name = "EARLIER")]
+    pub(crate) against: Option<PathBuf>,
+
+    /// By how much a mean density may fall, in points (a fall from 88.5 to 88 percent is half a point).
+    #[arg(long, value_name = "POINTS", default_value_t = 0.5, requires = "against", value_parser = points)]
+    pub(crate) margin: f64,
+
+    /// Show the difference to published densities, from a JSON file such as benches/published.json.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) reference: Option<PathBuf>,
+
+    /// No line for each run; the table is still printed.
+    #[arg(short, long)]
+    pub(crate) quiet: bool,
+}
+
+const BENCH_EXAMPLES: &str = "\
+Examples:
+  nest bench instances/ --time 1m --json now.json --curve now.svg --reference benches/published.json
+  nest bench fixtures/ --time 5s --seeds 1
+  nest bench our-jobs/ --rounds 50 --json now.json --against last-release.json --margin 0.3";
+
 /// Print the JSON Schema of the job file, for editors that complete and check while one types.
 #[derive(Debug, Args)]
 #[command(after_help = "Example:\n  nest schema > job.schema.json")]
@@ -161,6 +232,14 @@ fn time(written: &str) -> Result<Duration, String> {
         return Err("write a time of more than nothing and of a day at the most".to_string());
     }
     Ok(span)
+}
+
+/// A number of percentage points.
+fn points(written: &str) -> Result<f64, String> {
+    match written.parse::<f64>() {
+        Ok(points) if (0.0..=100.0).contains(&points) => Ok(points),
+        _ => Err("write a number of points from 0 to 100, such as 0.5".to_string()),
+    }
 }
 
 #[cfg(test)]

@@ -7,7 +7,7 @@ use std::process::ExitCode;
 pub(crate) enum Exit {
     /// The marker is written, or the check passed.
     Done = 0,
-    /// The job cannot be met, or the check found faults.
+    /// The job cannot be met, the check found faults, or a density fell.
     NotMet = 1,
     /// The input or the usage is wrong.
     BadInput = 2,
@@ -19,7 +19,8 @@ pub(crate) enum Exit {
 pub(crate) const TABLE: &str = "\
 Exit codes:
   0    the marker is written (also when time was up or Ctrl-C ended the search), or the check passed
-  1    the job cannot be met: no spread serves, or the cloth in hand is too short; or the check found faults
+  1    the job cannot be met: no spread serves, or the cloth in hand is too short; or the check found faults;
+       or a measured density fell by more than the margin
   2    wrong input or usage; nothing is written
   130  interrupted a second time; nothing is written";
 

@@ -23,6 +23,7 @@ fn main() -> ExitCode {
         Command::Check(args) => commands::check::run(&args),
         Command::Guide(args) => commands::guide::run(&args),
         Command::Spreads(args) => commands::spreads::run(&args),
+        Command::Bench(args) => commands::bench::run(&args),
         Command::Schema(_) => commands::schema::run(),
     };
     ended.unwrap_or_else(|error| complaint::complain(&error)).into()

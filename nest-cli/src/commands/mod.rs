@@ -1,5 +1,6 @@
 //! One file per command; each reads, calls the library and writes.
 
+pub(crate) mod bench;
 pub(crate) mod check;
 pub(crate) mod guide;
 pub(crate) mod lay;

@@ -235,7 +235,7 @@ mod tests {
         assert_eq!(
             told("\"turns\": [270]", "\"turns\": [270], \"colour\": 3"),
             "pieces[1].colour: unknown field `colour`, expected one of `id`, `quantity`, `turns`, `outline`: \
-             correct its spelling, or take it out (line 5, column 64)"
+             correct its spelling, or take it out (line 5, column 67)"
         );
         assert!(told(WEDGES, "").contains("the file is empty: write an instance, beginning with {"));
         assert!(told(WEDGES, "[]").contains("this is no instance file: write a JSON object"));

@@ -48,7 +48,7 @@ impl Instance {
             };
             let corners: Vec<[f64; 2]> = piece.outline.iter().map(|p| p.map(&mut on_grid)).collect();
             let reach = corners.iter().flatten().fold(0.0, |most: f64, v| most.max(v.abs()));
-            if !(reach <= MAX_GRID as f64) {
+            if reach > MAX_GRID as f64 {
                 let most = MAX_GRID as f64 / scale;
                 faults.add(
                     place,

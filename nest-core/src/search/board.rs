@@ -103,8 +103,8 @@ fn plain(board: &Board, task: &Task, lay: &Lay) -> BoardLay {
         .collect();
     let placements = lay.spots.iter().map(|spot| {
         let piece = piece_of[spot.item as usize];
-        let turns = Turn::ALL.into_iter().filter(|turn| u32::from(turn.degrees()) == spot.choice.label);
-        let turn = turns.last().unwrap_or_default();
+        let is_label = |turn: &Turn| u32::from(turn.degrees()) == spot.choice.label;
+        let turn = Turn::ALL.into_iter().find(is_label).unwrap_or_default();
         let low = board.pieces()[piece].turned(turn).bounds().low;
         BoardPlacement { piece, turn, position: spot.at - low }
     });

@@ -1,0 +1,169 @@
+//! One run: a search under a budget, watched with a clock, and its marker checked before its density counts.
+
+use std::time::{Duration, Instant};
+
+use nest_core::answer::StopReason;
+use nest_core::check::check_board;
+use nest_core::instance::Scaled;
+use nest_core::job::Job;
+use nest_core::length::Length;
+use nest_core::purchase::Efficiency;
+use nest_core::report::Report;
+use nest_core::search::{Continue, Event, Observer, Settings, lay, lay_board};
+
+use super::results::Run;
+use super::subject::{Kind, Subject};
+use crate::interrupt::Interrupt;
+
+/// When a run ends, and who may end it sooner.
+pub(super) struct Budget<'a> {
+    pub(super) time: Option<Duration>,
+    pub(super) interrupt: &'a Interrupt,
+}
+
+/// A run and the lower bound that it proved, in the subject's unit.
+pub(super) struct Measurement {
+    pub(super) run: Run,
+    pub(super) lower_bound: Option<f64>,
+}
+
+/// Runs one search. None when it was interrupted before its budget was spent: what it found so far would only lower the
+/// mean.
+///
+/// The clock runs from before the no-fit tables are built until the search returns; checking is not counted.
+pub(super) fn measure(subject: &Subject, settings: &Settings, budget: &Budget<'_>) -> Option<Measurement> {
+    match &subject.kind {
+        Kind::Board(scaled) => board(scaled, settings, budget),
+        Kind::Cloth { job, index } => cloth(job, *index, settings, budget),
+    }
+}
+
+fn board(scaled: &Scaled, settings: &Settings, budget: &Budget<'_>) -> Option<Measurement> {
+    let board = &scaled.board;
+    let mut clock = Clock::start(budget);
+    let answer = lay_board(board, settings, |progress| {
+        clock.improved(progress.length);
+        clock.asked()
+    });
+    let seconds = clock.seconds();
+    if answer.stopped == StopReason::Observer && clock.cut_short() {
+        return None;
+    }
+    let percent = |length: i64| 100.0 * board.density(length);
+    let units = |grid: i64| grid as f64 / scaled.scale;
+    let checked = check_board(board, &answer.lay);
+    let length = answer.lay.length;
+    let run = Run {
+        seed: settings.seed,
+        density_percent: checked.as_ref().ok().map(|_| percent(length)),
+        length: checked.as_ref().ok().map(|_| units(length)),
+        fault: checked.err().map(|faults| sentences(&faults)),
+        proved: length <= answer.bound.length.grid(),
+        rounds: answer.rounds,
+        evaluations: answer.evaluations,
+        seconds,
+        seconds_to_best: clock.seconds_to_best(),
+        curve: clock.curve(percent),
+    };
+    Some(Measurement { run, lower_bound: Some(units(answer.bound.length.grid())) })
+}
+
+fn cloth(job: &Job, index: usize, settings: &Settings, budget: &Budget<'_>) -> Option<Measurement> {
+    let cloth = &job.cloths[index];
+    let mut clock = Clock::start(budget);
+    let answer = lay(job, cloth, settings, &mut clock);
+    let seconds = clock.seconds();
+    if answer.stopped == StopReason::Observer && clock.cut_short() {
+        return None;
+    }
+    let (rounds, evaluations) = (answer.rounds, answer.evaluations);
+    let percent = |grid: i64| 100.0 * Efficiency::new(job, cloth, Length::from_grid(grid)).of_cloth();
+    let report = Report::new(job, &[answer], settings);
+    let mut fault: Vec<String> = report
+        .withheld()
+        .map(|(_, family, violations)| format!("{}: {}", family.title(), sentences(violations)))
+        .collect();
+    // The least cloth in the lay is also the least to buy; ends and rounding are the same for all.
+    let line = report.cloths.first();
+    let found = line.and_then(|cloth| cloth.shortest_line()?.lay());
+    if found.is_none() && fault.is_empty() {
+        fault.push("no spread serves; see nest spreads".to_owned());
+    }
+    let good = found.filter(|_| fault.is_empty()).map(|lay| lay.purchase.cloth_in_lay);
+    let bound = line.and_then(|cloth| cloth.least_cloth());
+    let run = Run {
+        seed: settings.seed,
+        density_percent: good.map(|length| percent(length.grid())),
+        length: good.map(Length::mm),
+        fault: (!fault.is_empty()).then(|| fault.join("; ")),
+        proved: good.zip(bound).is_some_and(|(length, bound)| length <= bound),
+        rounds,
+        evaluations,
+        seconds,
+        seconds_to_best: clock.seconds_to_best(),
+        curve: clock.curve(percent),
+    };
+    Some(Measurement { run, lower_bound: bound.map(Length::mm) })
+}
+
+fn sentences(faults: &[impl ToString]) -> String {
+    /// The first ones tell enough.
+    const SHOWN: usize = 3;
+    let mut told: Vec<String> = faults.iter().take(SHOWN).map(ToString::to_string).collect();
+    if faults.len() > SHOWN {
+        told.push(format!("and {} more", faults.len() - SHOWN));
+    }
+    told.join("; ")
+}
+
+/// Notes when the best length fell, and says when to stop.
+struct Clock<'a> {
+    begun: Instant,
+    budget: &'a Budget<'a>,
+    improvements: Vec<(Duration, i64)>,
+}
+
+impl<'a> Clock<'a> {
+    fn start(budget: &'a Budget<'a>) -> Clock<'a> {
+        Clock { begun: Instant::now(), budget, improvements: Vec::new() }
+    }
+
+    fn improved(&mut self, length: i64) {
+        if self.improvements.last().is_none_or(|&(_, best)| length < best) {
+            self.improvements.push((self.begun.elapsed(), length));
+        }
+    }
+
+    fn is_over(&self) -> bool {
+        self.budget.time.is_some_and(|time| self.begun.elapsed() >= time)
+    }
+
+    fn asked(&self) -> Continue {
+        if self.budget.interrupt.asked() || self.is_over() { Continue::Stop } else { Continue::Yes }
+    }
+
+    fn cut_short(&self) -> bool {
+        self.budget.interrupt.asked() && !self.is_over()
+    }
+
+    fn seconds(&self) -> f64 {
+        self.begun.elapsed().as_secs_f64()
+    }
+
+    fn seconds_to_best(&self) -> f64 {
+        self.improvements.last().map_or(0.0, |(when, _)| when.as_secs_f64())
+    }
+
+    fn curve(&self, percent: impl Fn(i64) -> f64) -> Vec<(f64, f64)> {
+        self.improvements.iter().map(|&(when, length)| (when.as_secs_f64(), percent(length))).collect()
+    }
+}
+
+impl Observer for Clock<'_> {
+    fn event(&mut self, event: &Event) -> Continue {
+        if let Event::Improved { cloth, .. } = event {
+            self.improved(cloth.grid());
+        }
+        self.asked()
+    }
+}
