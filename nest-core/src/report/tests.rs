@@ -205,6 +205,10 @@ fn what_the_search_finds_passes_the_check() {
         job.style.pieces.iter_mut().for_each(|p| p.grain = grain);
         jobs.push((format!("napped, {name}"), job));
     }
+    // The same with clear space between the pieces.
+    let spaced =
+        |(name, job): &(String, Job)| (format!("{name}, spaced"), Job { spacing: mm(7), ..job.clone() });
+    jobs.extend(jobs.iter().map(spaced).collect::<Vec<_>>());
     let settings = Settings { rounds: Some(1), lanes: 1, ..Settings::default() };
     let mut lays = 0;
     for (name, job) in jobs {
@@ -223,5 +227,5 @@ fn what_the_search_finds_passes_the_check() {
             assert!(single <= folded, "{name}: opened out, the fold would be shorter: {single} and {folded}");
         }
     }
-    assert!(lays > 20, "{lays}");
+    assert!(lays > 60, "{lays}");
 }
