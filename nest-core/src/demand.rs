@@ -121,7 +121,10 @@ impl Demand {
         let label = self.labels[spot.choice.label as usize];
         // The outline let out for spacing is what lies at `spot.at`; the outline cut lies inside it.
         let wide = spaced(&subject.shape, label.form, self.spacing).posed(label.pose);
-        let margin = if spot.choice.anchor == Anchor::Start { 0 } else { half_up(self.spacing) };
+        // A cut end needs no clear space, and the lay begins with what is cut; at a crosswise fold the two copies of a piece
+        // face each other, and each keeps its half.
+        let fold_at_start = self.layout.family == Family::CrosswiseFold;
+        let margin = if fold_at_start { 0 } else { half_up(self.spacing) };
         Placement {
             piece: subject.piece,
             size: subject.size,

@@ -5,6 +5,8 @@ use super::overlap::{common_area, edges_near, interiors_meet};
 use super::violation::{Fault, Violation};
 use crate::geometry::{Bounds, Point, SegmentRelation, relate_segments};
 use crate::length::Length;
+use crate::marker::Form;
+use crate::spread::{BandEdge, Plies};
 
 /// After so many pairs at fault the rest is not looked at: nobody mends them one by one, and a marker with everything in
 /// one place would hold millions.
@@ -13,8 +15,8 @@ const ENOUGH: usize = 1000;
 /// Judges all pairs; returns how many were compared edge by edge.
 ///
 /// Bands and sections lie beside each other on the table, so all of it happens in one plane: what lies in different bands
-/// cannot meet unless one of the two is outside its own. Spacing is asked for between pieces only, not towards folds,
-/// selvages or cut ends.
+/// cannot meet unless one of the two is outside its own. Spacing is asked for between pieces only, not towards selvages or
+/// cut ends; but the two copies of a piece laid near a fold face each other across it.
 ///
 /// # Complexity
 /// O(p log p) and the number of pairs that lie at the same length of the lay: a sweep along x.
@@ -51,7 +53,42 @@ pub(super) fn judge(footprints: &[Footprint<'_>], spacing: Length, found: &mut V
         laid: vec![footprints[first].laid(), footprints[second].laid()],
         place: Some(place),
     }));
+    if spacing > 0 {
+        footprints.iter().for_each(|footprint| judge_across_folds(footprint, spacing, found));
+    }
     compared
+}
+
+/// Two plies cut through near a fold give two copies as far from each other as twice the distance to the fold.
+fn judge_across_folds(footprint: &Footprint<'_>, spacing: i64, found: &mut Vec<Violation>) {
+    let Some((section, band)) = footprint.ground else { return };
+    if band.plies == Plies::One || footprint.placement.form == Form::OnFold {
+        return;
+    }
+    let (bounds, middle) = (&footprint.bounds, footprint.middle());
+    for (is_fold, room, place) in [
+        (
+            band.low_edge == BandEdge::Fold,
+            bounds.low.y.saturating_sub(band.low),
+            Point::new(middle.x, bounds.low.y),
+        ),
+        (
+            band.high_edge == BandEdge::Fold,
+            band.high.saturating_sub(bounds.high.y),
+            Point::new(middle.x, bounds.high.y),
+        ),
+        (
+            section.fold_at_start,
+            bounds.low.x.saturating_sub(section.start.grid()),
+            Point::new(bounds.low.x, middle.y),
+        ),
+    ] {
+        // Beyond the fold is outside the band, which is told elsewhere.
+        if is_fold && room >= 0 && room.saturating_mul(2) < spacing {
+            let fault = Fault::TooNearFold { room, wanted: Length::from_grid(spacing) };
+            found.push(footprint.violation(fault, Some(place)));
+        }
+    }
 }
 
 /// What is wrong between two outlines, and where.

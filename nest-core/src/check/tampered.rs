@@ -252,6 +252,29 @@ fn spacing_short_by_one_unit() {
     assert_eq!(violations[0].place, Some(Point::new(0, 48_000)), "at the back's corner");
 }
 
+#[test]
+fn the_copies_across_a_fold_keep_their_spacing() {
+    // A front alone near a fold, half of the spacing of 5 mm from it.
+    let near = |good: Good, number: usize, by: (i64, i64)| {
+        let (name, mut job, mut marker) = good;
+        job.spacing = mm(5);
+        job.style.views[0].pieces = vec![1];
+        marker.placements = vec![marker.placements.swap_remove(number)];
+        marker.placements[0].position = marker.placements[0].position + Point::new(by.0, by.1);
+        (name, job, marker)
+    };
+    let low = || near(invented::lengthwise_fold(), 1, (0, -23_750));
+    placed("to the fold", low(), 0, |p| p.position.y -= 1, "TooNearFold");
+    placed("on the fold", low(), 0, |p| p.position.y -= 250, "TooNearFold");
+    let high = || near(invented::tubular(), 1, (0, 750));
+    placed("to the upper fold", high(), 0, |p| p.position.y += 1, "TooNearFold");
+    let start = || near(invented::crosswise_fold(), 1, (-9_750, 0));
+    placed("to the crosswise fold", start(), 0, |p| p.position.x -= 1, "TooNearFold");
+    // Selvages and cut ends need none.
+    let end = near(invented::turned_double(), 0, (0, 0));
+    assert!(check(&end.1, &end.2).is_ok());
+}
+
 /// A marker with nothing on it, for a job that orders nothing.
 fn bare((name, mut job, mut marker): Good) -> Good {
     job.order.clear();

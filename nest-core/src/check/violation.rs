@@ -204,6 +204,14 @@ pub enum Fault {
         /// The spacing asked for.
         wanted: Length,
     },
+    /// So near a fold that its two copies, facing each other across it, are nearer than the spacing asked for.
+    #[error("lies {} from a fold; its two copies need the spacing of {} between them", mm(*.room), mm(.wanted.grid()))]
+    TooNearFold {
+        /// The distance to the fold: half of that between the copies.
+        room: i64,
+        /// The spacing asked for.
+        wanted: Length,
+    },
     /// More is said to come off than does, or nothing.
     #[error("is said to give {said}, and gives {gives}")]
     Yields {

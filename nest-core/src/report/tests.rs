@@ -205,6 +205,10 @@ fn what_the_search_finds_passes_the_check() {
         job.style.pieces.iter_mut().for_each(|p| p.grain = grain);
         jobs.push((format!("napped, {name}"), job));
     }
+    // Cloth so narrow that pieces follow one on the crosswise fold.
+    let mut narrow = invented::job(&["front", "cuff", "yoke", "collar"], invented::cloth());
+    narrow.cloths[0].width = mm(350);
+    jobs.push(("narrow, crosswise fold".to_owned(), narrow));
     // The same with clear space between the pieces.
     let spaced =
         |(name, job): &(String, Job)| (format!("{name}, spaced"), Job { spacing: mm(7), ..job.clone() });
