@@ -71,6 +71,17 @@ fn the_job_comes_in_and_the_drawing_goes_out_through_pipes() {
 }
 
 #[test]
+fn a_listener_that_goes_away_does_not_end_the_search() {
+    let table = Table::new();
+    table.write("job.json", SMALL);
+    let mut child = table.start(&["lay", "job.json", "--rounds", "1"]);
+    drop((child.stdin.take(), child.stdout.take(), child.stderr.take()));
+    let ended = ended(child);
+    assert_eq!(ended.code, Some(0), "{ended:?}");
+    assert_eq!(table.names(), ["job.json", "marker.json", "marker.svg"]);
+}
+
+#[test]
 fn quiet_says_nothing_on_the_way() {
     let table = Table::new();
     table.write("job.json", SMALL);

@@ -1,6 +1,6 @@
 //! Errors laid out for a person: what is wrong, where, and how to mend it.
 
-use std::io;
+use std::io::{self, Write};
 
 use anyhow::Error;
 
@@ -16,6 +16,11 @@ pub(crate) fn complain(error: &Error) -> Exit {
     if error.chain().any(gone) {
         return Exit::Done;
     }
-    eprintln!("nest: {}", format!("{error:#}").trim_end().replace('\n', "\n  "));
+    tell(&format!("nest: {}", format!("{error:#}").trim_end().replace('\n', "\n  ")));
     Exit::BadInput
+}
+
+/// Prints a line to standard error, if anybody still listens there: a search is not given up for want of a listener.
+pub(crate) fn tell(line: &str) {
+    let _ = writeln!(io::stderr().lock(), "{line}");
 }

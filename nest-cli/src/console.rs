@@ -8,6 +8,8 @@ use nest_core::length::{Length, Unit};
 use nest_core::search::Event;
 use nest_core::spread::Family;
 
+use crate::complaint::tell;
+
 /// A plain line is followed by the next after this long at the earliest: a search finds much in its first second.
 const PAUSE: Duration = Duration::from_secs(1);
 
@@ -75,7 +77,7 @@ impl Console {
                 if let Channel::Lines { .. } = self.channel {
                     let (spreads, pieces) =
                         (counted(spreads as u64, "spread"), counted(placements as u64, "piece"));
-                    eprintln!("{}: {spreads} to try, {pieces} to lay on single thickness", self.cloth);
+                    tell(&format!("{}: {spreads} to try, {pieces} to lay on single thickness", self.cloth));
                 }
             }
             Event::Improved { family, cloth, efficiency, round, .. }
@@ -106,7 +108,7 @@ impl Console {
             Channel::Bar(bar) => bar.finish_and_clear(),
             Channel::Lines { .. } => {
                 let best = self.best.map_or("nothing found".to_owned(), |best| self.told(&best));
-                eprintln!("{}: {best}, after {}", self.cloth, counted(rounds, "round"));
+                tell(&format!("{}: {best}, after {}", self.cloth, counted(rounds, "round")));
                 self.channel = Channel::Nothing;
             }
             Channel::Nothing => {}
@@ -120,7 +122,7 @@ impl Console {
             && last.is_none_or(|last| last.elapsed() >= PAUSE)
         {
             *last = Some(Instant::now());
-            eprintln!("{}: {told}, in round {round}", self.cloth);
+            tell(&format!("{}: {told}, in round {round}", self.cloth));
         }
     }
 

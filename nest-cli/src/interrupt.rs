@@ -5,6 +5,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 
 use anyhow::{Context, Result};
 
+use crate::complaint::tell;
 use crate::deposit::Litter;
 use crate::exit::Exit;
 
@@ -24,9 +25,7 @@ impl Interrupt {
                 std::process::exit(Exit::Interrupted as i32);
             }
             if !quiet {
-                eprintln!(
-                    "\nStopping at the end of this round with the best so far; again to leave at once."
-                );
+                tell("\nStopping at the end of this round with the best so far; again to leave at once.");
             }
         })
         .context("cannot listen for Ctrl-C")?;

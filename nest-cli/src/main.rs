@@ -1,5 +1,8 @@
 //! `nest`: the shortest marker for pattern pieces on cloth. Glue only: files, terminal, clock and signals.
 
+// Both panic when nobody listens any more: `commands::print` and `complaint::tell` do not.
+#![warn(clippy::print_stderr, clippy::print_stdout)]
+
 mod args;
 mod commands;
 mod complaint;

@@ -12,6 +12,7 @@ use nest_core::report::{Report, json};
 use nest_core::search::{Continue, Event, Observer, Settings, lay};
 
 use crate::args;
+use crate::complaint::tell;
 use crate::console::{Console, Work};
 use crate::deposit::Litter;
 use crate::exit::Exit;
@@ -39,9 +40,12 @@ pub(crate) fn run(args: &args::Lay) -> Result<Exit> {
     let report = Report::new(&job, &answers, &settings);
     for (cloth, family, violations) in report.withheld() {
         let kind = &cloth.cloth.kind;
-        eprintln!("nest: a marker for {kind} on {} did not pass the check and is left out:", family.title());
+        tell(&format!(
+            "nest: a marker for {kind} on {} did not pass the check and is left out:",
+            family.title()
+        ));
         for violation in violations {
-            eprintln!("  {violation}");
+            tell(&format!("  {violation}"));
         }
     }
     deliver(&job, &report, outputs)?;
@@ -127,7 +131,7 @@ fn deliver(job: &Job, report: &Report, outputs: Outputs) -> Result<()> {
         let _ = writeln!(summary, "\nWritten: {}", names.join(", "));
     }
     if outputs.on_stdout {
-        eprint!("{summary}");
+        tell(summary.trim_end());
     } else {
         super::print(&summary)?;
     }

@@ -51,6 +51,33 @@ use sheet::Sheet;
 ///
 /// # Complexity
 /// Dominated by finding room for the words: for each different piece O(n) for some thousand places, n its vertices.
+///
+/// # Example
+/// ```
+/// use nest_core::draw::{Caption, draw};
+/// use nest_core::job::Job;
+/// use nest_core::report::Report;
+/// use nest_core::search::{Settings, Silent};
+///
+/// let job = Job::read(
+///     r#"{
+///         "version": 1, "units": "cm", "name": "Scarf",
+///         "pieces": [{ "id": "half", "cut": 2, "outline": [[0, 0], [90, 0], [90, 30], [0, 30]],
+///                      "grainline": [[10, 15], [80, 15]] }],
+///         "cloths": [{ "width": 70 }]
+///     }"#,
+/// )?;
+/// let settings = Settings { rounds: Some(1), ..Settings::default() };
+/// let answer = nest_core::lay(&job, &job.cloths[0], &settings, &mut Silent);
+/// let report = Report::new(&job, &[answer], &settings);
+/// let cloth = &report.cloths[0];
+/// if let Some(best) = cloth.winner() {
+///     let drawing = draw(&job, &best.checked, &Caption::new(cloth, best, job.unit));
+///     assert!(drawing.contains("length to buy"));
+/// }
+/// # assert_eq!(cloth.winner().map(|best| best.purchase.lay.mm()), Some(900.0));
+/// # Ok::<(), nest_core::job::ReadError>(())
+/// ```
 pub fn draw(job: &Job, checked: &Checked, caption: &Caption) -> String {
     drawing(job, checked.marker(), caption)
 }
