@@ -15,6 +15,7 @@ use anyhow::{Context, Result, bail};
 use nest_core::search::Settings;
 
 use crate::args;
+use crate::complaint;
 use crate::deposit::{Deposit, Litter};
 use crate::exit::Exit;
 use crate::interrupt::Interrupt;
@@ -40,13 +41,13 @@ pub(crate) fn run(args: &args::Bench) -> Result<Exit> {
     }
     if !args.quiet {
         for path in &subjects.left_out {
-            eprintln!("left out, being neither an instance nor a job: {}", path.display());
+            complaint::tell(&format!("left out, being neither an instance nor a job: {}", path.display()));
         }
     }
 
     let results = measure_all(&subjects.all, args, &files, &interrupt)?;
     if results.instances.is_empty() {
-        eprintln!("nest: interrupted before the first run was over");
+        complaint::tell("nest: interrupted before the first run was over");
         return Ok(Exit::Interrupted);
     }
     let mut text = table::table(&results, published.as_ref());
@@ -90,7 +91,10 @@ fn measure_all(
             };
             let Some(measurement) = measurement else {
                 if !args.quiet {
-                    eprintln!("interrupted at {}, seed {seed}: that run is not counted", subject.name);
+                    complaint::tell(&format!(
+                        "interrupted at {}, seed {seed}: that run is not counted",
+                        subject.name
+                    ));
                 }
                 return Ok(results);
             };
@@ -133,7 +137,7 @@ fn tell(subject: &Subject, run: &results::Run) {
     };
     let proved = if run.proved { ", proved the shortest" } else { "" };
     let (name, seed, seconds) = (&subject.name, run.seed, run.seconds);
-    eprintln!("{name}, seed {seed}: {found}{proved} ({seconds:.1} s, {} rounds)", run.rounds);
+    complaint::tell(&format!("{name}, seed {seed}: {found}{proved} ({seconds:.1} s, {} rounds)", run.rounds));
 }
 
 /// The files of a measurement.
