@@ -5,6 +5,8 @@ pub mod clipper;
 mod convex;
 mod flatten;
 mod geo_types;
+#[cfg(test)]
+mod kernel_properties;
 mod no_fit;
 mod point;
 mod polygon;
