@@ -225,7 +225,7 @@ mod tests {
 
     #[test]
     fn shrinkage_follows_the_formula() {
-        // Trade notes 3.4 (derived): L = 100 at 5 % is bought as 100 / 0.95 = 105.26.
+        // Derived: L = 100 at 5 % is bought as 100 / 0.95 = 105.26.
         assert_eq!(before_shrinking(10_000, 0.05), 10_527, "105.263 rounded up to the grid");
         for (percent, before) in
             [(0.0, 7_000_000), (3.0, 100_000), (7.0, 100_000), (10.0, 12_345_670), (35.0, 20)]
@@ -243,7 +243,7 @@ mod tests {
         for n in 1..100 {
             let ten_cm = Purchase::new(&sold_by(mm(100), Unit::M), &lay(Family::Single, mm(100 * n)));
             assert_eq!((ten_cm.steps, ten_cm.to_buy), (n, mm(100 * n)));
-            // 1/8 yd = 4.5 in = 11.43 cm exactly (trade notes 3.4: [4] and derived).
+            // 1/8 yd = 4.5 in = 11.43 cm exactly (definition of the yard; the step is printed on shops' yardage charts).
             let exact = Length::from_grid(11_430 * n);
             assert_eq!(Purchase::new(&eighths(), &lay(Family::Single, exact)).to_buy, exact);
             let more = Length::from_grid(11_430 * n + 1);
@@ -257,13 +257,14 @@ mod tests {
             let cloth = sold_by(inches(36.0 * step), Unit::Yard);
             Purchase::new(&cloth, &lay(Family::Single, inches(inches_of_lay))).to_buy_text()
         };
-        // Trade notes 3.8, each with its source there: gored skirt of two lengths of 49 in [56a]; tiered skirt [56b].
+        // Worked examples published by home sewers: gored skirt of two lengths of 49 in (charter.net, lara_the_lacemaker); tiered
+        // skirt (annasmountaintreasures, 2013).
         assert_eq!(buys(98.0, 0.25), "2 3/4 yd");
         assert_eq!(buys(187.0, 0.25), "5 1/4 yd");
-        // Trade notes 3.3: cornice without and with a 23 in repeat [36], "always up" [48b].
+        // Worked examples: a cornice without and with a 23 in repeat (cornicekits.com); "always up" (sewchicpatterns, 2010).
         assert_eq!(buys(37.08, 0.25), "1 1/4 yd");
         assert_eq!(buys(71.07, 0.25), "2 yd");
-        // Trade notes 3.8: three lengths of 49 in are 4.08 yd; half-circle skirts (derived) 65.825 and 32.913 in.
+        // Three lengths of 49 in are 4.08 yd (charter.net); half-circle skirts, derived, 65.825 and 32.913 in.
         assert_eq!(buys(147.0, 0.125), "4 1/8 yd");
         assert_eq!(buys(65.825, 0.125), "1 7/8 yd");
         assert_eq!(buys(32.913, 0.125), "1 yd");
@@ -271,7 +272,7 @@ mod tests {
 
     #[test]
     fn lengths_are_told_as_over_the_counter() {
-        // Trade notes 3.4 (derived): eighths of a yard in centimetres.
+        // Derived: eighths of a yard in centimetres.
         let eighths_in_cm = ["11.43", "22.86", "34.29", "45.72", "57.15", "68.58", "80.01", "91.44"];
         let in_yards = ["1/8", "1/4", "3/8", "1/2", "5/8", "3/4", "7/8", "1"];
         for (i, (cm, yd)) in eighths_in_cm.into_iter().zip(in_yards).enumerate() {
@@ -319,7 +320,7 @@ mod tests {
         let half = job.style.pieces[0].shapes["38"].outline.area_mm2();
         assert!((of(&job).pieces_mm2 - 2.0 * half).abs() < 1e-9);
         assert_eq!(of(&job).cloth_mm2, 100_000.0);
-        // Shirt C of trade notes 3.8 [58c]: 3016 sq in at 44 in is 68.55 in; without waste the efficiency is 1.
+        // A textbook shirt by bounding rectangles (textileblog.com): 3016 sq in at 44 in is 68.55 in; without waste the efficiency is 1.
         let shirt =
             Efficiency { pieces_mm2: 3016.0 * 645.16, cloth_mm2: 44.0 * 68.55 * 645.16, usable_mm2: 0.0 };
         assert!((shirt.of_cloth() - 1.0).abs() < 1e-4);

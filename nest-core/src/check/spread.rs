@@ -38,7 +38,7 @@ pub(super) fn judge(cloth: &Cloth, spread: &Spread, found: &mut Vec<Violation>) 
 
 /// Why a kind of spread does not go with a cloth, if it does not.
 ///
-/// A crosswise fold brings the upper ply's nap to run the other way (trade notes on folds: refused by [21][22] there). A
+/// A crosswise fold brings the upper ply's nap to run the other way (common practice in sewing handbooks). A
 /// tube lies on two plies as it comes, or is slit along one side and laid single; folded again it would lie in four.
 fn misfit(family: Family, cloth: &Cloth) -> Option<FamilyMisfit> {
     let form_fits = match cloth.form {
@@ -99,7 +99,7 @@ impl Account<'_> {
         let two = |low, high| vec![Due { plies: Plies::Two, low, high }];
         // Extent across the table, and the bands, that the cloth makes when spread so.
         let (width, due) = match self.section.family {
-            // Trade notes: a slit tube has two cut edges and no selvage.
+            // A slit tube has two cut edges and no selvage.
             Family::Single if self.cloth.form == ClothForm::Tube => (w, one((0, Side::Cut), (w, Side::Cut))),
             Family::Single => (w, one((s, Side::Selvage), (w - s, Side::Selvage))),
             // Folded in its middle; of an odd width the grid drops half a unit.

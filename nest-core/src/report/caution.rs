@@ -6,7 +6,7 @@ use crate::cloth::{Cloth, ClothForm, Nap};
 use crate::marker::{Form, Marker};
 use crate::spread::{Family, Plies};
 
-/// Something to mind at the table. Common practice; the sources are in the trade notes, section 6.
+/// Something to mind at the table. Common practice; on powered cutters the HSE's guidance on textile cutting machinery (2023).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Caution {
     /// Wash, press and square first. With or without shrinkage in the figures.

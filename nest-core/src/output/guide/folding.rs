@@ -85,7 +85,7 @@ fn lengthwise(view: &View<'_>) -> Vec<Step> {
     ]
 }
 
-/// Pile on pile creeps (trade notes, 2.2, from memory and [1 p.279] there); where no single ply has to lie right side up,
+/// Pile on pile creeps (I. Vilumsone-Nemes, Industrial Cutting of Textile Materials, 2nd ed. 2018, p. 279, and from memory); where no single ply has to lie right side up,
 /// it may be folded the other way, as a pair comes off two facing plies either way.
 fn pile_out(view: &View<'_>) -> &'static str {
     if view.cloth.nap == Nap::OneWay {
