@@ -2,6 +2,8 @@
 
 // Every kind of bad input is refused, with nothing written.
 mod bad_input;
+// Instances and jobs to densities, files and a comparison.
+mod bench;
 // Pieces and cloth in; marker, drawing and summary out.
 mod lay;
 // How the tests run the program.

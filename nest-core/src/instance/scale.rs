@@ -43,7 +43,7 @@ impl Instance {
             let place = format!("pieces[{index}].outline");
             let mut on_grid = |v: f64| {
                 let scaled = v * scale;
-                exact &= scaled.round() == scaled;
+                exact &= is_whole(scaled);
                 scaled.round()
             };
             let corners: Vec<[f64; 2]> = piece.outline.iter().map(|p| p.map(&mut on_grid)).collect();
@@ -68,9 +68,10 @@ impl Instance {
             }
         }
         let width = self.strip_width * scale;
-        exact &= width.floor() == width;
+        exact &= is_whole(width);
+        let width = if is_whole(width) { width.round() } else { width.floor() };
         faults.or(())?;
-        match Board::new(width.floor() as i64, pieces) {
+        match Board::new(width as i64, pieces) {
             Ok(board) => Ok(Scaled { board, scale, exact }),
             Err(BoardFault::TooHigh { name, least, height }) => {
                 let units = |grid: i64| grid as f64 / scale;
@@ -92,7 +93,7 @@ impl Instance {
         }
         let values =
             || self.pieces.iter().flat_map(|p| p.outline.iter().flatten()).chain([&self.strip_width]);
-        let whole = |factor: f64| values().all(|v| (v * factor).round() == v * factor);
+        let whole = |factor: f64| values().all(|v| is_whole(v * factor));
         let tens = (0..=5).map(|digits| 10f64.powi(digits)).find(|&ten| ten <= most && whole(ten));
         let ten = tens.unwrap_or(1.0);
         (most / ten).floor() * ten
@@ -109,6 +110,11 @@ impl Instance {
             other => format!("{other}: correct its corners"),
         }
     }
+}
+
+/// Is a number whole, but for what binary fractions make of decimals? A coordinate of 10⁷ is good to 10⁻⁹.
+fn is_whole(value: f64) -> bool {
+    (value.round() - value).abs() < 1e-6
 }
 
 #[cfg(test)]
@@ -145,6 +151,9 @@ mod tests {
     fn decimals_come_out_exactly_where_there_is_room() {
         let scaled = instance(79.0, &[[0.0, 0.0], [5.25, 0.0], [0.125, 2.0]]).scaled().expect("fits");
         assert_eq!((scaled.scale, scaled.exact), (2000.0, true));
+        // 0.9 and 1.2 are no binary fractions, yet a tenth of a unit is 2222 grid units exactly.
+        let tenths = instance(9.0, &[[0.0, 0.0], [4.0, 0.9], [1.2, 1.1]]).scaled().expect("fits");
+        assert_eq!((tenths.scale, tenths.board.height(), tenths.exact), (22_220.0, 199_980, true));
         let third = instance(79.0, &[[0.0, 0.0], [1.0 / 3.0, 0.0], [0.0, 2.0]]).scaled().expect("fits");
         assert_eq!((third.scale, third.exact), (2531.0, false), "no factor makes a third whole");
     }

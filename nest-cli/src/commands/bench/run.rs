@@ -72,6 +72,11 @@ fn cloth(job: &Job, index: usize, settings: &Settings, budget: &Budget<'_>) -> O
     let cloth = &job.cloths[index];
     let mut clock = Clock::start(budget);
     let answer = lay(job, cloth, settings, &mut clock);
+    // What the last round found is in the answer and was not told before.
+    let found = answer.lines.iter().filter_map(|line| line.result.as_ref().ok());
+    if let Some(length) = found.map(|found| found.marker.spread.cloth_length().grid()).min() {
+        clock.improved(length);
+    }
     let seconds = clock.seconds();
     if answer.stopped == StopReason::Observer && clock.cut_short() {
         return None;

@@ -1,0 +1,54 @@
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+use nest_core::instance::Instance;
+
+use super::laid;
+
+/// Names the folder of instances, when it is not beside the project.
+const FOLDER: &str = "NEST_BENCHMARKS";
+
+fn folder() -> Option<PathBuf> {
+    let beside = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../shared/benchmarks");
+    let folder = std::env::var_os(FOLDER).map_or(beside, PathBuf::from);
+    folder.is_dir().then_some(folder)
+}
+
+/// Best densities of ten runs, in percent, as `benches/published.json` has them, with their source there.
+fn published_best(instance: &str) -> Option<f64> {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../benches/published.json");
+    let text = std::fs::read_to_string(path).expect("the published densities are kept with the project");
+    let file: serde_json::Value = serde_json::from_str(&text).expect("JSON");
+    let densities = file["densities"].as_array().expect("a list");
+    let of = densities.iter().find(|density| density["instance"] == instance)?;
+    of["best"].as_f64()
+}
+
+#[test]
+fn the_instances_of_the_literature_are_laid() {
+    let Some(folder) = folder() else {
+        // Past the test's own capture of output, so that nobody takes this for a measurement.
+        let said = format!("NOT TRIED: there is no folder of published instances; name one in {FOLDER}\n");
+        std::io::stderr().write_all(said.as_bytes()).expect("standard error takes a line");
+        return;
+    };
+    let mut files: Vec<PathBuf> =
+        std::fs::read_dir(&folder).expect("readable").map(|entry| entry.expect("readable").path()).collect();
+    files.retain(|file| file.extension().is_some_and(|extension| extension == "json"));
+    files.sort();
+    assert!(!files.is_empty(), "{} holds instances", folder.display());
+    for file in files {
+        let bytes = std::fs::read(&file).expect("readable");
+        let instance = Instance::read_bytes(&bytes).unwrap_or_else(|e| panic!("{}:\n{e}", file.display()));
+        let scaled = instance.scaled().unwrap_or_else(|e| panic!("{}:\n{e}", file.display()));
+        assert!((150_000..=200_000).contains(&scaled.board.height()), "{}", instance.name);
+        // Valid, and not shorter than its bound: asserted there.
+        let (checked, _) = laid(&scaled.board, 1, 1);
+        let percent = 100.0 * checked.density();
+        assert!(percent > 50.0, "{}: {percent:.2} % is less than any packing reaches", instance.name);
+        if let Some(best) = published_best(&instance.name) {
+            // Later papers report somewhat more than this one: not five points.
+            assert!(percent < best + 5.0, "{}: {percent:.2} % against {best} published", instance.name);
+        }
+    }
+}
