@@ -65,7 +65,9 @@ fn a_folder_and_a_job_are_measured_and_the_files_written() {
     let curve = table.read("now.svg");
     let drawing = Document::parse(&curve).unwrap();
     for name in ["hooks", "triangles", "Waistcoat, self", "seconds", "density, percent"] {
-        let there = drawing.descendants().any(|node| node.text().is_some_and(|text| text.starts_with(name)));
+        let there = drawing
+            .descendants()
+            .any(|node| node.text().is_some_and(|text| text.trim_start().starts_with(name)));
         assert!(there, "{name} is written in the drawing");
     }
 }

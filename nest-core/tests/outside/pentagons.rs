@@ -13,7 +13,7 @@ fn densest() -> f64 {
 /// Corners are rounded to the grid, at most half a unit of some 30 000 to the pentagon's height; ten rows add up.
 const ROUNDING: f64 = 1e-4;
 
-/// A strip for `columns` columns of `rows` pentagons of side 1 with a vertex along the strip, as wide as the marker of trade
+/// A strip for `columns` columns of `rows` pentagons of side 1 with a vertex along the strip, as wide as the
 /// explicit marker needs it, and the density of that marker.
 fn board(columns: u32, rows: u32, scale: f64) -> (Board, f64) {
     let phi = (1.0 + 5f64.sqrt()) / 2.0;

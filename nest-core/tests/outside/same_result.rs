@@ -19,7 +19,7 @@ fn a_board_gives_the_same_lay_on_any_number_of_threads() {
         piece("wedge", &[(0, 0), (31_000, 0), (9000, 17_000)], 14, &EITHER),
     ];
     let board = Board::new(100_000, pieces).expect("a board");
-    let settings = Settings { seed: 5, rounds: Some(3), lanes: 3, ..Settings::default() };
+    let settings = Settings { seed: 5, rounds: Some(3), lanes: 3 };
     let found = |threads| {
         on_threads(threads, || {
             let mut told = Vec::new();
