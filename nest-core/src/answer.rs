@@ -33,7 +33,7 @@ pub struct Line {
 pub struct Found {
     /// The shortest marker found; not yet checked.
     pub marker: Marker,
-    /// No marker of this spread can be shorter.
+    /// No marker of this spread can do with less cloth.
     pub bound: Bound,
     /// Which part of the search found it.
     pub origin: Origin,
@@ -41,10 +41,10 @@ pub struct Found {
     pub round: u64,
 }
 
-/// A length that no lay can beat, and why.
+/// A length of cloth with less than which no lay can do, and why.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Bound {
-    /// The least length of the lay (on the table, not of the cloth).
+    /// The least cloth lying in the lay: twice its length where the whole width lies double.
     pub length: Length,
     /// The argument.
     pub reason: BoundReason,

@@ -16,7 +16,7 @@
 use crate::answer::{Bound, BoundReason};
 use crate::board::Board;
 use crate::cloth::Cloth;
-use crate::demand::Demand;
+use crate::demand::{Demand, Demands};
 use crate::geometry::Polygon;
 use crate::job::Job;
 use crate::length::Length;
@@ -24,16 +24,16 @@ use crate::search::task::{Choice, Item};
 use crate::spread::{Family, Plies, Refusal};
 
 /// Every kind of spread for one cloth of a job, in the order of [`Family::ALL`], without a search: a lower bound on the
-/// length of its lay, or why it does not serve.
+/// cloth that it takes, or why it does not serve.
 ///
 /// # Complexity
 /// O(v log v) for each kind of spread, v the vertices of all ways to lay the pieces.
 pub fn admissible(job: &Job, cloth: &Cloth) -> Vec<(Family, Result<Bound, Refusal>)> {
-    let demands = Demand::all(job, cloth).into_iter();
+    let demands = Demands::new(job, cloth).whole.into_iter();
     Family::ALL.into_iter().zip(demands.map(|demand| Ok(bound(&demand?)))).collect()
 }
 
-/// The best lower bound known on the length of a lay (on the table) of this demand.
+/// The best lower bound known on the cloth that a lay of this demand takes.
 ///
 /// # Complexity
 /// O(v log v) for v vertices of all choices, times the number of functions tried.
@@ -53,6 +53,7 @@ pub(crate) fn bound(demand: &Demand) -> Bound {
     {
         best = Bound { length: Length::from_grid(length), reason: BoundReason::OneAfterAnother(names) };
     }
+    best.length = Length::from_grid(best.length.grid() * demand.layouts[0].cloth_per_lay());
     best
 }
 
@@ -113,7 +114,7 @@ fn longest(demand: &Demand) -> Option<(usize, i64)> {
 }
 
 fn area(demand: &Demand) -> i64 {
-    let layout = &demand.layout;
+    let layout = &demand.layouts[0];
     let usable = (layout.width - 2 * layout.selvage) * layout.cloth_per_lay();
     let doubled: i64 = (0..demand.task.items.len()).map(|i| demand.doubled_area(i)).sum();
     // Rounded up: a length is a whole number of grid units.
@@ -122,8 +123,8 @@ fn area(demand: &Demand) -> i64 {
 }
 
 fn side_by_side(demand: &Demand) -> Option<(i64, Vec<String>)> {
-    let [band] = demand.layout.bands([0, 0])[..] else { return None };
-    if demand.is_spaced() || demand.layout.freedom() > 0 {
+    let [band] = demand.layouts[0].bands([0, 0])[..] else { return None };
+    if demand.is_spaced() || demand.layouts[0].freedom() > 0 {
         return None;
     }
     let height = band.height() as f64;

@@ -24,7 +24,7 @@ pub(crate) fn run(args: &args::Spreads) -> Result<Exit> {
         let spreads = admissible(&job, cloth);
         for (family, admission) in &spreads {
             let words = match admission {
-                Ok(bound) => format!("serves; the lay is at least {} long", length(bound.length, job.unit)),
+                Ok(bound) => format!("serves; takes at least {} of cloth", length(bound.length, job.unit)),
                 Err(refusal) => format!("does not serve: {refusal}"),
             };
             let _ = writeln!(told, "  {:<34} {words}", family.title());

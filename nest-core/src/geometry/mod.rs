@@ -7,6 +7,7 @@ mod flatten;
 mod geo_types;
 #[cfg(test)]
 mod kernel_properties;
+mod motion;
 mod no_fit;
 mod point;
 mod polygon;
@@ -16,6 +17,7 @@ mod predicates;
 pub use convex::ConvexParts;
 pub(crate) use flatten::{FlattenLimits, PathFault, flatten_path};
 pub(crate) use kurbo::Point as DrawnPoint;
+pub use motion::Motion;
 pub use no_fit::NoFit;
 pub use point::{Bounds, Point};
 pub use polygon::{Polygon, PolygonFault};

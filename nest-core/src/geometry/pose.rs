@@ -51,6 +51,11 @@ impl Turn {
         }
     }
 
+    /// The turn back.
+    pub const fn inverse(self) -> Turn {
+        Turn::ALL[((360 - self.degrees()) / 90 % 4) as usize]
+    }
+
     /// This turn followed by `next`.
     pub const fn then(self, next: Turn) -> Turn {
         Turn::ALL[((self.degrees() + next.degrees()) / 90 % 4) as usize]
@@ -76,6 +81,19 @@ impl Pose {
     pub const fn apply(self, p: Point) -> Point {
         self.turn.apply(if self.mirrored { Point::new(p.x, -p.y) } else { p })
     }
+
+    /// This pose followed by `next`.
+    pub const fn then(self, next: Pose) -> Pose {
+        // Mirroring after a turn is turning the other way after mirroring.
+        let own = if next.mirrored { self.turn.inverse() } else { self.turn };
+        Pose { mirrored: self.mirrored != next.mirrored, turn: own.then(next.turn) }
+    }
+
+    /// The pose that undoes this one.
+    pub const fn inverse(self) -> Pose {
+        // A mirrored pose is its own inverse.
+        if self.mirrored { self } else { Pose { mirrored: false, turn: self.turn.inverse() } }
+    }
 }
 
 #[cfg(test)]
@@ -88,6 +106,13 @@ mod tests {
         for t in Turn::ALL {
             assert_eq!(Turn::from_degrees(t.degrees()), Some(t));
             assert_eq!(t.then(Turn::Quarter).apply(p), Turn::Quarter.apply(t.apply(p)));
+        }
+        let all = || [false, true].into_iter().flat_map(|m| Turn::ALL.map(|turn| Pose { mirrored: m, turn }));
+        for a in all() {
+            assert_eq!(a.inverse().apply(a.apply(p)), p);
+            for b in all() {
+                assert_eq!(a.then(b).apply(p), b.apply(a.apply(p)), "{a:?} then {b:?}");
+            }
         }
         let flipped = Pose { mirrored: true, turn: Turn::None };
         assert_eq!(flipped.apply(Point::new(1, 0)), Point::new(1, 0), "the grainline keeps pointing up");

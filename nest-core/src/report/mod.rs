@@ -92,7 +92,7 @@ pub struct Lay {
     pub efficiency: Efficiency,
     /// The work it makes.
     pub handling: Handling,
-    /// No lay of this kind can be shorter.
+    /// No lay of this kind can do with less cloth.
     pub bound: Bound,
     /// Which part of the search found it.
     pub origin: Origin,
@@ -209,7 +209,7 @@ impl ClothReport {
 
     /// No spread with a marker can do with less cloth lying in the lay than this.
     pub fn least_cloth(&self) -> Option<Length> {
-        self.lines.iter().filter_map(|line| line.lay().map(Lay::bound_cloth)).min()
+        self.lines.iter().filter_map(|line| line.lay().map(|lay| lay.bound.length)).min()
     }
 
     fn least_by<K: Ord>(&self, key: impl Fn(&Lay) -> Option<K>) -> Option<&LineReport> {
@@ -249,15 +249,9 @@ impl Outcome {
 }
 
 impl Lay {
-    /// How far the lay is from its bound: (length − bound) / length, 0 when it is proved the shortest.
+    /// How far the lay is from its bound: (cloth − bound) / cloth, 0 when it is proved the shortest.
     pub fn gap(&self) -> f64 {
-        let (length, bound) = (self.purchase.lay.grid(), self.bound.length.grid());
-        if length > 0 { (length - bound) as f64 / length as f64 } else { 0.0 }
-    }
-
-    /// The bound as cloth lying in the lay.
-    pub fn bound_cloth(&self) -> Length {
-        let per_lay = self.checked.marker().spread.sections.iter().map(|s| s.cloth_per_lay()).min();
-        Length::from_grid(self.bound.length.grid() * per_lay.unwrap_or(1))
+        let (cloth, bound) = (self.purchase.cloth_in_lay.grid(), self.bound.length.grid());
+        if cloth > 0 { (cloth - bound) as f64 / cloth as f64 } else { 0.0 }
     }
 }

@@ -90,9 +90,9 @@ fn figures_are_right_and_bounded() {
             0.0 < of_cloth && of_cloth <= of_usable && of_usable <= 1.0,
             "{name}: {of_cloth}, {of_usable}"
         );
-        let expected = 1.0 - 100.0 / lay.purchase.lay.mm();
+        let expected = 1.0 - 100.0 / lay.purchase.cloth_in_lay.mm();
         assert!((lay.gap() - expected).abs() < 1e-12, "{name}");
-        assert!(lay.bound_cloth() <= lay.purchase.cloth_in_lay, "{name}");
+        assert!(lay.bound.length <= lay.purchase.cloth_in_lay, "{name}");
         assert_eq!(lay.handling.placements, marker.placements.len(), "{name}");
         assert!(report.is_met(), "{name}");
     }
@@ -181,7 +181,7 @@ fn the_summary_for_a_person_has_every_figure() {
         "620.0 mm",
         "660.0 mm (lay 620.0 mm, both ends 40.0 mm)",
         "0.80 m (660.0 mm, 50.0 mm to straighten, 710.0 mm in all; sold in steps of 0.10 m)",
-        "500.0 mm of lay, a gap of 19.4 %",
+        "500.0 mm of cloth, a gap of 19.4 %",
         "8 pieces to lay, 2 to open out, 2 to flip",
         "annealing, in round 3 of 5; all rounds done",
         "this cloth is flat, not a tube",

@@ -183,10 +183,10 @@ fn bound(lay: &Lay, unit: Unit) -> String {
         }
     };
     let length = small(lay.bound.length, unit);
-    if lay.bound.length >= lay.purchase.lay {
-        format!("{length} of lay: no shorter lay of this kind exists ({reason})")
+    if lay.bound.length >= lay.purchase.cloth_in_lay {
+        format!("{length} of cloth: no shorter lay of this kind exists ({reason})")
     } else {
-        format!("{length} of lay, a gap of {} ({reason})", percent(lay.gap()))
+        format!("{length} of cloth, a gap of {} ({reason})", percent(lay.gap()))
     }
 }
 

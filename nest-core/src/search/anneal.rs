@@ -94,15 +94,16 @@ impl<'a> Annealer<'a> {
                 let at = rng.random_range(0..n);
                 plan.order.insert(at, item);
             }
-            6..=7 => plan.choices[pick(rng)] = rng.random_range(0..8),
+            6..=7 => {
+                let i = pick(rng);
+                plan.choices[i] = rng.random_range(0..self.task.most_choices(i).max(8));
+            }
             8 => {
                 let i = pick(rng);
                 let ways = self.task.items[i].ways.len();
                 plan.ways[i] = rng.random_range(0..ways) as u8;
             }
-            _ => {
-                plan.depths = self.task.other_depths(plan.depths, rng);
-            }
+            _ => self.task.change_depth(&mut plan.depths, rng),
         }
         plan
     }

@@ -59,7 +59,7 @@ pub fn lay_board(
     task.shapes.prepare(&task.outlines());
     let bound = board_bound(board);
     // The board has proved that every piece fits across in some turn.
-    let plan = Plan::large_first(&task, [0, 0]).expect("every piece fits across");
+    let plan = Plan::large_first(&task, task.room.deepest()).expect("every piece fits across");
     let (mut best, _) = fill(&task, &plan).expect("a plan that fits can be laid");
     let mut lanes: Vec<Lane<'_>> = (0..settings.lanes)
         .map(|k| Lane::new(&task, best.clone(), stream(settings.seed, 0, u64::from(k), 1)))
@@ -108,7 +108,7 @@ fn plain(board: &Board, task: &Task, lay: &Lay) -> BoardLay {
         let low = board.pieces()[piece].turned(turn).bounds().low;
         BoardPlacement { piece, turn, position: spot.at - low }
     });
-    BoardLay { length: lay.extent(&task.shapes), placements: placements.collect() }
+    BoardLay { length: lay.length, placements: placements.collect() }
 }
 
 #[cfg(test)]

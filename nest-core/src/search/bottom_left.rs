@@ -10,46 +10,77 @@ use std::collections::HashMap;
 use super::boxes::Boxes;
 use super::measure::{Depth, Glance};
 use super::plan::Plan;
-use super::task::{Anchor, Choice, Lay, Spot, Task};
+use super::task::{Anchor, Choice, Extent, Lay, Room, Spot, Task};
 use crate::geometry::Point;
 
 /// Lays the items of a plan in its order; also tells how many positions were tested, which is what a fill costs. None
-/// when some item does not fit across in the way planned.
+/// when some item does not fit across in the way planned, or finds no place on the crosswise fold that it belongs on.
 ///
 /// # Complexity
 /// O(n² c) candidate positions for n placements with c contacts a pair, less what the order of equal outlines saves.
 pub(crate) fn fill(task: &Task, plan: &Plan) -> Option<(Lay, u64)> {
-    let mut laid = Laid {
-        task,
-        spots: Vec::new(),
-        boxes: Boxes::default(),
-        known: HashMap::new(),
-        near: Vec::new(),
-        tests: 0,
-    };
-    let bands = task.room.bands(plan.depths);
+    let bands = task.room.bands(plan.depths.iter().copied());
+    let mut chosen = Vec::new();
     for &item in &plan.order {
         let i = item as usize;
         let way = &task.items[i].ways[plan.ways[i] as usize];
         for (p, part) in way.parts.iter().enumerate() {
             let preferred = plan.choices[i] as usize % part.choices.len();
-            let fits = |c: &Choice| {
-                let (low, high) = bands[c.band as usize];
-                task.shapes.outline(c.outline).height <= high - low
-            };
-            let choice =
-                part.choices[preferred..].iter().chain(&part.choices[..preferred]).find(|c| fits(c))?;
-            let at = laid.place(*choice, bands[choice.band as usize]);
-            laid.put(Spot { item, part: p as u8, choice: *choice, at });
+            let mut choices = part.choices[preferred..].iter().chain(&part.choices[..preferred]);
+            let choice = *choices.find(|&&c| task.fits(c, &bands))?;
+            chosen.push(Spot { item, part: p as u8, choice, at: Point::default() });
         }
     }
-    let mut lay = Lay { length: 0, depths: plan.depths, ways: plan.ways.clone(), spots: laid.spots };
-    lay.length = lay.extent(&task.shapes);
-    Some((lay, laid.tests))
+    // What lies on a crosswise fold finds no place there once others have taken it.
+    chosen.sort_by_key(|spot| (Room::stretch_of(spot.choice), spot.choice.anchor != Anchor::Start));
+    let extents = plan.depths.iter().map(|&depths| Extent { depths, start: 0, end: 0 }).collect();
+    let mut lay =
+        Lay { length: 0, extents, ways: plan.ways.clone(), spots: Vec::with_capacity(chosen.len()) };
+    let mut tests = 0;
+    for s in 0..lay.extents.len() {
+        let parts: Vec<Spot> = chosen.iter().copied().filter(|c| Room::stretch_of(c.choice) == s).collect();
+        lay.extents[s].start = if s == 0 { 0 } else { lay.extents[s - 1].end };
+        lay.extents[s].end = lay.extents[s].start;
+        tests += fill_stretch(task, &mut lay, s, &parts, &bands)?;
+    }
+    lay.length = task.room.cloth(&lay.extents);
+    Some((lay, tests))
+}
+
+/// Lays the placements of stretch `s` and settles its end.
+fn fill_stretch(task: &Task, lay: &mut Lay, s: usize, parts: &[Spot], bands: &[(i64, i64)]) -> Option<u64> {
+    let mut tests = 0;
+    let shifts = task.room.shifts_with_length(s);
+    loop {
+        let fixed = task.room.fixed(&task.shapes, &lay.extents, s);
+        let mut laid = Laid::new(task, lay.extents[s].start, fixed);
+        let before = laid.spots.len();
+        for &part in parts {
+            let at = laid.place(part.choice, bands[part.choice.band as usize])?;
+            laid.put(Spot { at, ..part });
+        }
+        tests += laid.tests;
+        let spots = &laid.spots[before..];
+        let end = spots.iter().map(|spot| laid.end_of(spot)).max().unwrap_or(lay.extents[s].start);
+        if shifts && end > lay.extents[s].end {
+            // The obstacles lie where they would if the stretch were as long as it was taken to be: so try a longer one.
+            let grown = lay.extents[s].length() / 20 + end - lay.extents[s].end;
+            lay.extents[s].end += grown;
+            continue;
+        }
+        if !shifts {
+            lay.extents[s].end = end;
+        }
+        lay.spots.extend_from_slice(spots);
+        return Some(tests);
+    }
 }
 
 struct Laid<'a> {
     task: &'a Task,
+    /// Where the stretch begins.
+    start: i64,
+    /// Obstacles, then what has been laid.
     spots: Vec<Spot>,
     boxes: Boxes,
     /// For each choice laid before: where it went and how many placements there were. Whatever began sooner was not free
@@ -60,7 +91,19 @@ struct Laid<'a> {
     tests: u64,
 }
 
-impl Laid<'_> {
+impl<'a> Laid<'a> {
+    fn new(task: &'a Task, start: i64, fixed: Vec<Spot>) -> Laid<'a> {
+        let mut boxes = Boxes::default();
+        for (j, spot) in fixed.iter().enumerate() {
+            boxes.set(j, task.shapes.outline(spot.choice.outline).box_at(spot.at));
+        }
+        Laid { task, start, spots: fixed, boxes, known: HashMap::new(), near: Vec::new(), tests: 0 }
+    }
+
+    fn end_of(&self, spot: &Spot) -> i64 {
+        spot.at.x + self.task.shapes.outline(spot.choice.outline).width
+    }
+
     fn put(&mut self, spot: Spot) {
         self.boxes.set(self.spots.len(), self.task.shapes.outline(spot.choice.outline).box_at(spot.at));
         let c = spot.choice;
@@ -97,33 +140,38 @@ impl Laid<'_> {
         })
     }
 
-    fn place(&mut self, choice: Choice, (low, high): (i64, i64)) -> Point {
+    /// The place of one more; none only for one that belongs on a crosswise fold where there is no room.
+    fn place(&mut self, choice: Choice, (low, high): (i64, i64)) -> Option<Point> {
         let outline = self.task.shapes.outline(choice.outline);
+        let start = self.start;
         let (least, most) = match choice.anchor {
             Anchor::Free | Anchor::Start => (low, high - outline.height),
             Anchor::Low => (low, low),
             Anchor::High => (high - outline.height, high - outline.height),
         };
         let known = self.known.get(&(choice.outline, choice.band, choice.anchor)).copied();
-        let (from, since) = known.unwrap_or((Point::new(0, least), 0));
-        let mut tries: Vec<Point> = vec![Point::new(0, least), Point::new(0, most)];
+        let (from, since) = known.unwrap_or((Point::new(start, least), 0));
+        let mut tries: Vec<Point> = vec![Point::new(start, least), Point::new(start, most)];
         for (j, other) in self.spots.iter().enumerate() {
             let pair = self.task.shapes.pair(other.choice.outline, choice.outline);
             for k in 0..pair.contacts() {
                 let mut at = other.at + pair.contact(k);
                 // A corner that lies outside the band may still tell how far along the next free place begins.
                 at.y = at.y.clamp(least, most);
-                if at.x >= 0 && (at >= from || j > since) {
+                if at.x >= start && (at >= from || j > since) {
                     tries.push(at);
                 }
             }
-            tries.push(Point::new(other.at.x + self.task.shapes.outline(other.choice.outline).width, least));
+            tries.push(Point::new(self.end_of(other), least));
         }
-        tries.retain(|at| at.x >= 0 && (choice.anchor != Anchor::Start || at.x == 0));
-        let end = self.spots.iter().map(|s| s.at.x + self.task.shapes.outline(s.choice.outline).width).max();
+        tries.retain(|at| at.x >= start && (choice.anchor != Anchor::Start || at.x == start));
         let found = self.first_free(choice, &mut tries);
-        let at = found.unwrap_or(Point::new(end.unwrap_or(0), least));
-        self.slide(choice, at, least)
+        if choice.anchor == Anchor::Start {
+            return found;
+        }
+        let end = self.spots.iter().map(|spot| self.end_of(spot)).max();
+        let at = found.unwrap_or(Point::new(end.unwrap_or(start), least));
+        Some(self.slide(choice, at, least))
     }
 
     /// The first free one of some positions in their order. They are put in order a batch at a time, since most fills find
@@ -152,13 +200,10 @@ impl Laid<'_> {
 
     /// Moves towards the start, then towards the low edge, as far as the way there is free in ever smaller steps.
     fn slide(&mut self, choice: Choice, mut at: Point, least: i64) -> Point {
-        if choice.anchor == Anchor::Start {
-            return at;
-        }
         loop {
             let before = at;
             for axis in [Point::new(1, 0), Point::new(0, 1)] {
-                let mut room = if axis.x == 1 { at.x } else { at.y - least };
+                let mut room = if axis.x == 1 { at.x - self.start } else { at.y - least };
                 let mut step = 1i64 << 14;
                 while step > 0 && room > 0 {
                     let by = step.min(room);

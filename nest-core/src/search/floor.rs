@@ -2,19 +2,23 @@
 
 use super::boxes::Boxes;
 use super::measure::{Depth, Glance, LEAST_DEPTH};
-use super::task::{Anchor, Choice, Depths, Lay, Spot, Task};
+use super::task::{Anchor, Choice, Extent, Lay, Room, Spot, Task, lengthen};
 use crate::geometry::Point;
 
-/// Placements in a lay of given length and fold depths, overlaps allowed.
+/// Placements in a lay of given length and fold depths, overlaps allowed; and the obstacles among them.
 ///
 /// Boxes are kept a field at a time, padded to eight, for the scan that finds whom a position would touch.
 #[derive(Clone, Debug)]
 pub(crate) struct Floor<'a> {
     pub(crate) task: &'a Task,
-    pub(crate) length: i64,
-    pub(crate) depths: Depths,
+    pub(crate) extents: Vec<Extent>,
+    /// The bands of all stretches at the present depths.
+    bands: Vec<(i64, i64)>,
     pub(crate) ways: Vec<u8>,
+    /// What moves, then the obstacles.
     pub(crate) spots: Vec<Spot>,
+    /// How many move.
+    pub(crate) movable: usize,
     boxes: Boxes,
     /// Weight of each pair, symmetric, row by row.
     pub(crate) weights: Vec<f32>,
@@ -43,30 +47,39 @@ impl<'a> Floor<'a> {
     pub(crate) fn of(task: &'a Task, lay: &Lay) -> Floor<'a> {
         let mut floor = Floor {
             task,
-            length: lay.length,
-            depths: lay.depths,
-            ways: lay.ways.clone(),
-            spots: lay.spots.clone(),
+            extents: Vec::new(),
+            bands: Vec::new(),
+            ways: Vec::new(),
+            spots: Vec::new(),
+            movable: 0,
             boxes: Boxes::default(),
             weights: Vec::new(),
             depth: Vec::new(),
         };
-        floor.refresh();
+        floor.reset(lay);
         floor
     }
 
     /// As a lay, which it is only when nothing overlaps.
     pub(crate) fn to_lay(&self) -> Lay {
-        Lay { length: self.length, depths: self.depths, ways: self.ways.clone(), spots: self.spots.clone() }
+        Lay {
+            length: self.cloth(),
+            extents: self.extents.clone(),
+            ways: self.ways.clone(),
+            spots: self.moving().to_vec(),
+        }
     }
 
-    /// Takes over other spots, ways, depths and length, with all weights at one.
+    /// Takes over other spots, ways, depths and lengths, with all weights at one.
     pub(crate) fn reset(&mut self, lay: &Lay) {
-        self.length = lay.length;
-        self.depths = lay.depths;
+        self.extents.clone_from(&lay.extents);
+        self.bands = self.task.room.bands(lay.depths());
         self.ways.clone_from(&lay.ways);
         self.spots.clone_from(&lay.spots);
-        self.refresh();
+        self.movable = self.spots.len();
+        self.rebuild();
+        self.weights.clear();
+        self.weights.resize(self.spots.len().pow(2), 1.0);
     }
 
     /// Takes over positions only, keeping weights: for going back to an earlier moment of the same separation.
@@ -76,47 +89,85 @@ impl<'a> Floor<'a> {
         self.rebuild();
     }
 
-    fn refresh(&mut self) {
-        let n = self.spots.len();
-        self.weights.clear();
-        self.weights.resize(n * n, 1.0);
-        self.rebuild();
-    }
-
-    /// Clamps every spot into the lay and measures every pair anew.
+    /// Clamps every spot into its stretch, puts the obstacles in their places and measures every pair anew.
     pub(crate) fn rebuild(&mut self) {
+        self.spots.truncate(self.movable);
+        for s in 0..self.extents.len() {
+            self.spots.extend(self.task.room.fixed(&self.task.shapes, &self.extents, s));
+        }
         let n = self.spots.len();
         self.boxes = Boxes::default();
         self.depth.clear();
         self.depth.resize(n * n, 0.0);
         for k in 0..n {
-            let spot = self.spots[k];
-            self.spots[k].at = self.clamp(spot.choice, spot.at);
+            if k < self.movable {
+                let spot = self.spots[k];
+                self.spots[k].at = self.clamp(spot.choice, spot.at);
+            }
             let spot = self.spots[k];
             self.boxes.set(k, self.box_of(spot.choice, spot.at));
         }
-        for k in 0..n {
+        for k in 0..self.movable {
             self.measure_row(k, k);
         }
     }
 
-    /// Cuts the lay to another length; spots past the end are moved in.
-    pub(crate) fn set_length(&mut self, length: i64) {
-        self.length = length;
+    /// The spots that move.
+    pub(crate) fn moving(&self) -> &[Spot] {
+        &self.spots[..self.movable]
+    }
+
+    /// Cloth that the lay takes.
+    pub(crate) fn cloth(&self) -> i64 {
+        self.task.room.cloth(&self.extents)
+    }
+
+    /// Takes `by` of cloth off stretch `s` (or adds, below 0): what lies in it from `cut` on moves back by as much, and so
+    /// does all that follows; spots past its end are moved in. Of several stretches none is made shorter than its longest
+    /// outline; the rest is then taken off the others.
+    pub(crate) fn shorten(&mut self, s: usize, cut: i64, by: i64) {
+        let count = self.extents.len();
+        let mut left = by;
+        for k in 0..count {
+            let at = (s + k) % count;
+            let per = self.task.room.stretches[at].cloth_per_lay();
+            let spare = if count == 1 { i64::MAX } else { self.extents[at].length() - self.longest_in(at) };
+            let step = if left < 0 { left / per } else { ((left + per - 1) / per).min(spare) };
+            left -= step * per;
+            if k == 0 {
+                let back = Point::new(step, 0);
+                for spot in &mut self.spots[..self.movable] {
+                    if Room::stretch_of(spot.choice) == at && spot.at.x >= cut {
+                        spot.at = spot.at - back;
+                    }
+                }
+            }
+            lengthen(&mut self.extents, &mut self.spots[..self.movable], at, -step);
+            if left <= 0 {
+                break;
+            }
+        }
         self.rebuild();
+        self.weights.resize(self.spots.len().pow(2), 1.0);
+    }
+
+    fn longest_in(&self, s: usize) -> i64 {
+        let own = self.moving().iter().filter(|spot| Room::stretch_of(spot.choice) == s);
+        own.map(|spot| self.task.shapes.outline(spot.choice.outline).width).max().unwrap_or(0)
     }
 
     /// The bands at the present depths.
     pub(crate) fn band(&self, choice: Choice) -> (i64, i64) {
-        self.task.room.bands(self.depths)[choice.band as usize]
+        self.bands[choice.band as usize]
     }
 
     /// The least and greatest corner positions of a choice: ((x, y), (x, y)).
     pub(crate) fn range(&self, choice: Choice) -> (Point, Point) {
         let outline = self.task.shapes.outline(choice.outline);
+        let Extent { start, end, .. } = self.extents[Room::stretch_of(choice)];
         let (low, high) = self.band(choice);
         let (mut x1, mut y0, mut y1) =
-            ((self.length - outline.width).max(0), low, (high - outline.height).max(low));
+            ((end - outline.width).max(start), low, (high - outline.height).max(low));
         match choice.anchor {
             Anchor::Free => {}
             Anchor::Low => y1 = low,
@@ -124,15 +175,21 @@ impl<'a> Floor<'a> {
                 y1 = high - outline.height;
                 y0 = y1;
             }
-            Anchor::Start => x1 = 0,
+            Anchor::Start => x1 = start,
         }
-        (Point::new(0, y0), Point::new(x1, y1))
+        (Point::new(start, y0), Point::new(x1, y1))
     }
 
-    /// Is there room across for this choice?
+    /// Is there room for this choice, across and along?
     pub(crate) fn fits(&self, choice: Choice) -> bool {
         let (low, high) = self.band(choice);
-        self.task.shapes.outline(choice.outline).height <= high - low
+        let outline = self.task.shapes.outline(choice.outline);
+        outline.height <= high - low && outline.width <= self.extents[Room::stretch_of(choice)].length()
+    }
+
+    /// Does every outline end within its stretch?
+    pub(crate) fn holds(&self) -> bool {
+        self.moving().iter().all(|spot| self.fits(spot.choice))
     }
 
     /// The nearest position that a choice may take.
@@ -251,9 +308,7 @@ impl<'a> Floor<'a> {
 
     /// The spots that overlap with some other.
     pub(crate) fn overlapping(&self) -> Vec<u32> {
-        (0..self.spots.len() as u32)
-            .filter(|&k| self.depths_of(k as usize).iter().any(|&d| d > 0.0))
-            .collect()
+        (0..self.movable as u32).filter(|&k| self.depths_of(k as usize).iter().any(|&d| d > 0.0)).collect()
     }
 
     /// Raises the weights of overlapping pairs, the deepest most, and lets the others sink back towards one.

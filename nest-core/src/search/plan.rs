@@ -11,25 +11,20 @@ pub(crate) struct Plan {
     pub(crate) ways: Vec<u8>,
     /// For each item the choice to prefer, counted round the choices of each part.
     pub(crate) choices: Vec<u8>,
-    /// Fold depths.
-    pub(crate) depths: Depths,
+    /// Fold depths of each stretch.
+    pub(crate) depths: Vec<Depths>,
 }
 
 impl Plan {
     /// Large items first, each in its first way that can be laid at these depths; none when some item has none.
-    pub(crate) fn large_first(task: &Task, depths: Depths) -> Option<Plan> {
-        let bands = task.room.bands(depths);
+    pub(crate) fn large_first(task: &Task, depths: Vec<Depths>) -> Option<Plan> {
+        let bands = task.room.bands(depths.iter().copied());
         let ways: Option<Vec<u8>> = task
             .items
             .iter()
             .map(|item| {
                 let can = |way: &super::task::Way| {
-                    way.parts.iter().all(|part| {
-                        part.choices.iter().any(|c| {
-                            let (low, high) = bands[c.band as usize];
-                            task.shapes.outline(c.outline).height <= high - low
-                        })
-                    })
+                    way.parts.iter().all(|part| part.choices.iter().any(|&c| task.fits(c, &bands)))
                 };
                 item.ways.iter().position(can).map(|w| w as u8)
             })

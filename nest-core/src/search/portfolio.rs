@@ -16,7 +16,7 @@ use super::{Continue, Event, Observer, Settings};
 use crate::answer::{Answer, Bound, Found, Line, Origin, StopReason};
 use crate::bound::bound;
 use crate::cloth::Cloth;
-use crate::demand::Demand;
+use crate::demand::{Demand, Demands};
 use crate::job::Job;
 use crate::length::Length;
 use crate::spread::{Family, Refusal};
@@ -36,7 +36,7 @@ const LOOK: u64 = 4;
 /// As long as the settings or the observer allow; memory is dominated by the no-fit tables, about 3 KiB for each pair of
 /// distinct pieces in each relative turn that comes near each other.
 pub fn lay(job: &Job, cloth: &Cloth, settings: &Settings, observer: &mut dyn Observer) -> Answer {
-    let demands = Demand::all(job, cloth);
+    let demands = Demands::new(job, cloth).whole;
     if let Some(demand) = demands.iter().flatten().next() {
         let mut outlines: Vec<_> = demands.iter().flatten().flat_map(|d| d.task.outlines()).collect();
         outlines.sort_unstable();
@@ -90,9 +90,8 @@ pub fn lay(job: &Job, cloth: &Cloth, settings: &Settings, observer: &mut dyn Obs
             runner.share(round);
         }
         let best_cloth = runners.iter().map(Runner::cloth).min().map(Length::from_grid);
-        let least =
-            runners.iter().map(|r| r.bound.length.grid() * r.demand.cloth_per_lay()).min().unwrap_or(0);
-        let event = Event::RoundDone { round, best_cloth, bound_cloth: Length::from_grid(least) };
+        let bound_cloth = runners.iter().map(|r| r.bound.length).min().unwrap_or_default();
+        let event = Event::RoundDone { round, best_cloth, bound_cloth };
         if observer.event(&event) == Continue::Stop {
             hand_over(&mut runners, round);
             break StopReason::Observer;
@@ -184,11 +183,11 @@ impl<'a> Runner<'a> {
     }
 
     fn cloth(&self) -> i64 {
-        self.demand.lay_length(&self.best) * self.demand.cloth_per_lay()
+        self.demand.cloth(&self.best)
     }
 
     fn is_optimal(&self) -> bool {
-        self.demand.lay_length(&self.best) <= self.bound.length.grid()
+        self.cloth() <= self.bound.length.grid()
     }
 
     fn work(&mut self) {
@@ -225,17 +224,17 @@ impl<'a> Runner<'a> {
     }
 
     fn report(&mut self, area: f64, observer: &mut dyn Observer) {
-        let lay = self.demand.lay_length(&self.best);
-        if lay >= self.reported {
+        let taken = self.cloth();
+        if taken >= self.reported {
             return;
         }
-        self.reported = lay;
-        let taken = Length::from_grid(self.cloth());
+        self.reported = taken;
+        let cloth = Length::from_grid(taken);
         observer.event(&Event::Improved {
             family: Family::ALL[self.index],
-            lay: Length::from_grid(lay),
-            cloth: taken,
-            efficiency: area / (self.demand.layout.width as f64 / 100.0 * taken.mm()).max(1.0),
+            lay: self.demand.marker(&self.best).spread.lay_length(),
+            cloth,
+            efficiency: area / (self.demand.layouts[0].width as f64 / 100.0 * cloth.mm()).max(1.0),
             origin: self.origin,
             round: self.round,
         });
@@ -279,7 +278,7 @@ impl Stage<'_> {
 /// The best of bottom-left fills at a few fold depths, and how many positions a fill tests.
 fn first_lay(task: &Task, seed: u64, index: usize) -> Option<(Plan, Lay, u64)> {
     let mut rng = stream(seed, index as u64, 0, 2);
-    let mut depths = task.room.clamp([i64::MAX / 4, 0]);
+    let mut depths = task.room.deepest();
     let mut best: Option<(Plan, Lay, u64)> = None;
     let mut spent = 0;
     for tries in 0.. {
@@ -287,7 +286,7 @@ fn first_lay(task: &Task, seed: u64, index: usize) -> Option<(Plan, Lay, u64)> {
         if enough || (task.room.freedom() == 0 && tries > 0) {
             break;
         }
-        if let Some(plan) = Plan::large_first(task, depths)
+        if let Some(plan) = Plan::large_first(task, depths.clone())
             && let Some((lay, tests)) = fill(task, &plan)
         {
             spent += tests;
@@ -295,7 +294,7 @@ fn first_lay(task: &Task, seed: u64, index: usize) -> Option<(Plan, Lay, u64)> {
                 best = Some((plan, lay, tests));
             }
         }
-        depths = task.other_depths(depths, &mut rng);
+        task.change_depth(&mut depths, &mut rng);
     }
     best
 }

@@ -13,8 +13,7 @@ use rand_pcg::Pcg64Mcg;
 
 use super::floor::{Floor, Scratch};
 use super::settle::{Draws, settle};
-use super::task::{Lay, Spot, Task};
-use crate::geometry::Point;
+use super::task::{Lay, Spot, Task, lengthen};
 
 /// What an attempt is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -114,7 +113,7 @@ impl<'a> Lane<'a> {
         if lay.length < self.best.length {
             self.best = lay.clone();
             self.pool.clear();
-            if self.floor.length >= lay.length {
+            if self.floor.cloth() >= lay.length {
                 self.explore();
             }
         }
@@ -146,7 +145,8 @@ impl<'a> Lane<'a> {
         attempt.idle = if total < attempt.least * PROGRESS { 0 } else { attempt.idle + 1 };
         if total < attempt.least {
             attempt.least = total;
-            attempt.spots.clone_from(&self.floor.spots);
+            attempt.spots.clear();
+            attempt.spots.extend_from_slice(self.floor.moving());
         }
         let (idle, strikes) = match attempt.goal {
             Goal::Explore => (IDLE, STRIKES),
@@ -176,10 +176,19 @@ impl<'a> Lane<'a> {
     }
 
     fn succeed(&mut self) {
+        let mut lay = self.floor.to_lay();
+        lay.tighten(self.task);
+        let whole = self.task.room.obstacles.is_empty() || self.floor.holds();
+        if lay.length >= self.best.length || !whole {
+            // Something is longer than what it lies in.
+            self.attempt.least = f32::INFINITY;
+            self.attempt.spots = lay.spots;
+            self.fail();
+            return;
+        }
         self.account();
         self.successes += 1;
-        self.best = self.floor.to_lay();
-        self.best.length = self.best.extent(&self.task.shapes);
+        self.best = lay;
         match self.attempt.goal {
             Goal::Explore => {
                 self.explore_step = (self.explore_step * 1.2).min(EXPLORE_MOST);
@@ -219,15 +228,22 @@ impl<'a> Lane<'a> {
         }
     }
 
-    fn shorter(&self, part: f64) -> i64 {
-        let by = (self.best.length as f64 * part) as i64;
-        self.best.length - by.max(1)
+    /// Makes the floor a part shorter than the best lay: at the end of a stretch, or `within` it, with what lies beyond a
+    /// cut at random pushed back.
+    fn shorten(&mut self, part: f64, within: bool) {
+        let by = ((self.best.length as f64 * part) as i64).max(1);
+        let ends: Vec<i64> = self.floor.extents.iter().map(|e| e.end).collect();
+        let end = ends[ends.len() - 1];
+        let x = if within || ends.len() > 1 { self.rng.random_range(0..=end) } else { end };
+        let s = ends.iter().position(|&e| x <= e).unwrap_or(0);
+        let cut = if within { x } else { ends[s] };
+        self.floor.shorten(s, cut, self.floor.cloth() - (self.best.length - by));
     }
 
     /// From the best lay, a good step shorter.
     fn explore(&mut self) {
         self.floor.reset(&self.best);
-        self.floor.set_length(self.shorter(self.explore_step));
+        self.shorten(self.explore_step, false);
         self.begin(Goal::Explore);
     }
 
@@ -237,22 +253,14 @@ impl<'a> Lane<'a> {
         let lay = self.pool[pick as usize].1.clone();
         self.floor.reset(&lay);
         self.disturb();
-        self.floor.set_length(self.shorter(self.explore_step));
+        self.shorten(self.explore_step, false);
         self.begin(Goal::Explore);
     }
 
     /// From the best lay, cut across at random and what lies beyond pushed back a little.
     fn compress(&mut self) {
         self.floor.reset(&self.best);
-        let length = self.shorter(self.compress_step);
-        let by = Point::new(self.best.length - length, 0);
-        let cut = self.rng.random_range(0..=self.best.length);
-        for spot in &mut self.floor.spots {
-            if spot.at.x >= cut {
-                spot.at = spot.at - by;
-            }
-        }
-        self.floor.set_length(length);
+        self.shorten(self.compress_step, true);
         self.begin(Goal::Compress);
     }
 
@@ -267,9 +275,13 @@ impl<'a> Lane<'a> {
     /// Changes the fold depths, or the way one item is laid. False when what came up cannot be done.
     fn rework(&mut self) -> bool {
         let mut lay = self.floor.to_lay();
-        if self.task.room.freedom() > 0 && self.rng.random_bool(0.4) {
-            lay.depths = self.task.other_depths(lay.depths, &mut self.rng);
-            let bands = self.task.room.bands(lay.depths);
+        if lay.extents.len() > 1 && self.rng.random_bool(0.5) {
+            self.move_cut(&mut lay);
+        } else if self.task.room.freedom() > 0 && self.rng.random_bool(0.4) {
+            let mut depths: Vec<_> = lay.depths().collect();
+            self.task.change_depth(&mut depths, &mut self.rng);
+            lay.extents.iter_mut().zip(depths).for_each(|(e, d)| e.depths = d);
+            let bands = self.task.room.bands(lay.depths());
             let narrow: Vec<u32> =
                 lay.spots.iter().filter(|s| !self.task.fits(s.choice, &bands)).map(|s| s.item).collect();
             for item in narrow {
@@ -293,13 +305,25 @@ impl<'a> Lane<'a> {
         true
     }
 
+    /// Makes one stretch shorter by up to a third and another longer by as much cloth.
+    fn move_cut(&mut self, lay: &mut Lay) {
+        let count = lay.extents.len();
+        let from = self.rng.random_range(0..count);
+        let to = (from + self.rng.random_range(1..count)) % count;
+        let per = |s: usize| self.task.room.stretches[s].cloth_per_lay();
+        let most = lay.extents[from].length() / 3;
+        let by = self.rng.random_range(0..=most / per(to)) * per(to);
+        lengthen(&mut lay.extents, &mut lay.spots, from, -by);
+        lengthen(&mut lay.extents, &mut lay.spots, to, by * per(from) / per(to));
+    }
+
     /// Exchanges two different large pieces.
     fn exchange(&mut self) {
         let shapes = &self.task.shapes;
         let area = |s: &Spot| shapes.outline(s.choice.outline).polygon.doubled_area();
-        let mut large: Vec<usize> = (0..self.floor.spots.len()).collect();
+        let mut large: Vec<usize> = (0..self.floor.movable).collect();
         large.sort_by_key(|&k| (-area(&self.floor.spots[k]), k));
-        let all: i64 = self.floor.spots.iter().map(area).sum();
+        let all: i64 = self.floor.moving().iter().map(area).sum();
         let mut sum = 0;
         large.retain(|&k| {
             let keep = sum * 4 <= all * 3;

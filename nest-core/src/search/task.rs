@@ -6,7 +6,7 @@ use rand::RngExt;
 use rand_pcg::Pcg64Mcg;
 
 use super::shapes::{OutlineId, Shapes};
-use crate::geometry::{Point, Polygon, Pose, Turn};
+use crate::geometry::{Bounds, Point, Polygon, Pose, Turn};
 use crate::spread::{BandEdge, Layout};
 
 /// A packing problem: lay every item, in one of its ways, in the least length.
@@ -60,9 +60,21 @@ pub(crate) enum Anchor {
     Start,
 }
 
-/// The bands across the lay, as a function of the fold depths.
+/// Most bands that a stretch has: bands of all stretches are counted through, so many to a stretch.
+pub(crate) const BANDS: usize = 3;
+
+/// The room of a lay: stretches one after another along x.
+#[derive(Clone, Debug)]
+pub(crate) struct Room {
+    /// At least one.
+    pub(crate) stretches: Vec<Stretch>,
+    /// What must be kept clear.
+    pub(crate) obstacles: Vec<Obstacle>,
+}
+
+/// The bands across one stretch, as a function of its fold depths.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(crate) enum Room {
+pub(crate) enum Stretch {
     /// One band from low to high.
     Strip(i64, i64),
     /// The bands of a cloth, let out by half the spacing where they do not end at a fold.
@@ -75,16 +87,40 @@ pub(crate) enum Room {
     },
 }
 
-/// Depths of the folds, as far as a room has any; unused ones are 0.
+/// A flaw of the cloth.
+#[derive(Clone, Debug)]
+pub(crate) struct Obstacle {
+    /// Its box on the open cloth.
+    pub(crate) bounds: Bounds,
+    /// Its outline in each pose in which a ply may lie.
+    pub(crate) poses: Vec<(Pose, OutlineId)>,
+}
+
+/// Depths of the folds of one stretch, as far as it has any; unused ones are 0.
 pub(crate) type Depths = [i64; 2];
 
-impl Room {
+/// How one stretch lies.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(crate) struct Extent {
+    pub(crate) depths: Depths,
+    /// Where it begins and ends along the lay.
+    pub(crate) start: i64,
+    pub(crate) end: i64,
+}
+
+impl Extent {
+    pub(crate) fn length(&self) -> i64 {
+        self.end - self.start
+    }
+}
+
+impl Stretch {
     /// The bands, (low, high) each; one that holds nothing has its high below its low.
-    pub(crate) fn bands(&self, depths: Depths) -> [(i64, i64); 3] {
-        let mut all = [(0, -1); 3];
+    fn bands(&self, depths: Depths) -> [(i64, i64); BANDS] {
+        let mut all = [(0, -1); BANDS];
         match self {
-            Room::Strip(low, high) => all[0] = (*low, *high),
-            Room::Cloth { layout, let_out, .. } => {
+            Stretch::Strip(low, high) => all[0] = (*low, *high),
+            Stretch::Cloth { layout, let_out, .. } => {
                 for (slot, band) in all.iter_mut().zip(layout.bands(depths)) {
                     let out = |edge| if edge == BandEdge::Fold { 0 } else { *let_out };
                     *slot = (band.low - out(band.low_edge), band.high + out(band.high_edge));
@@ -95,16 +131,24 @@ impl Room {
     }
 
     /// How many depths there are to choose.
-    pub(crate) fn freedom(&self) -> usize {
+    fn freedom(&self) -> usize {
         match self {
-            Room::Strip(..) => 0,
-            Room::Cloth { layout, .. } => layout.freedom(),
+            Stretch::Strip(..) => 0,
+            Stretch::Cloth { layout, .. } => layout.freedom(),
+        }
+    }
+
+    /// Lengths of cloth used for one length of it.
+    pub(crate) fn cloth_per_lay(&self) -> i64 {
+        match self {
+            Stretch::Strip(..) => 1,
+            Stretch::Cloth { layout, .. } => layout.cloth_per_lay(),
         }
     }
 
     /// Brings depths into the range that the cloth allows.
-    pub(crate) fn clamp(&self, depths: Depths) -> Depths {
-        let Room::Cloth { layout, least, most, .. } = self else { return depths };
+    fn clamp(&self, depths: Depths) -> Depths {
+        let Stretch::Cloth { layout, least, most, .. } = self else { return depths };
         match layout.freedom() {
             0 => [0, 0],
             1 => [depths[0].clamp(*least, *most), 0],
@@ -114,6 +158,68 @@ impl Room {
                 [first, depths[1].clamp(*least, (layout.width / 2 - first).max(*least))]
             }
         }
+    }
+}
+
+impl Room {
+    /// One stretch, with nothing in the way.
+    pub(crate) fn one(stretch: Stretch) -> Room {
+        Room { stretches: vec![stretch], obstacles: Vec::new() }
+    }
+
+    /// The bands of all stretches, counted through.
+    pub(crate) fn bands(&self, depths: impl IntoIterator<Item = Depths>) -> Vec<(i64, i64)> {
+        self.stretches.iter().zip(depths).flat_map(|(stretch, d)| stretch.bands(d)).collect()
+    }
+
+    /// How many depths there are to choose.
+    pub(crate) fn freedom(&self) -> usize {
+        self.stretches.iter().map(Stretch::freedom).sum()
+    }
+
+    /// Every first fold as deep as may be.
+    pub(crate) fn deepest(&self) -> Vec<Depths> {
+        self.stretches.iter().map(|s| s.clamp([i64::MAX / 4, 0])).collect()
+    }
+
+    /// The stretch that a band belongs to.
+    pub(crate) fn stretch_of(choice: Choice) -> usize {
+        choice.band as usize / BANDS
+    }
+
+    /// Cloth that stretches so long take.
+    pub(crate) fn cloth(&self, extents: &[Extent]) -> i64 {
+        self.stretches.iter().zip(extents).map(|(s, e)| s.cloth_per_lay() * e.length()).sum()
+    }
+
+    /// The obstacles where they lie on the table in stretch `s`, as spots of no item.
+    pub(crate) fn fixed(&self, shapes: &Shapes, extents: &[Extent], s: usize) -> Vec<Spot> {
+        let Stretch::Cloth { layout, .. } = &self.stretches[s] else { return Vec::new() };
+        if self.obstacles.is_empty() {
+            return Vec::new();
+        }
+        let (extent, before) = (extents[s], self.cloth(&extents[..s]));
+        let (lower, flaps) = layout.plies(extent.depths, extent.length());
+        let mut spots = Vec::new();
+        for obstacle in &self.obstacles {
+            let own = obstacle.bounds.shifted(Point::new(-before, 0));
+            for ply in std::iter::once(&lower).chain(&flaps) {
+                let low = ply.apply_box(&own).low + Point::new(extent.start, 0);
+                let pose = obstacle.poses.iter().find(|(pose, _)| *pose == ply.pose);
+                let Some(&(_, outline)) = pose else { continue };
+                // What ends before the stretch begins lies in another.
+                if low.x + shapes.outline(outline).width > extent.start {
+                    let choice = Choice { outline, band: 0, anchor: Anchor::Free, label: 0 };
+                    spots.push(Spot { item: u32::MAX, part: 0, choice, at: low });
+                }
+            }
+        }
+        spots
+    }
+
+    /// Do obstacles lie elsewhere when a stretch of the lay has another length?
+    pub(crate) fn shifts_with_length(&self, s: usize) -> bool {
+        !self.obstacles.is_empty() && self.stretches[s].cloth_per_lay() > 1
     }
 }
 
@@ -127,21 +233,33 @@ impl Task {
         all
     }
 
+    /// The most choices that any placement of an item has.
+    pub(crate) fn most_choices(&self, item: usize) -> u8 {
+        let parts = self.items[item].ways.iter().flat_map(|w| &w.parts);
+        parts.map(|p| p.choices.len().min(255) as u8).max().unwrap_or(0)
+    }
+
     /// Is there height enough in its band?
-    pub(crate) fn fits(&self, choice: Choice, bands: &[(i64, i64); 3]) -> bool {
+    pub(crate) fn fits(&self, choice: Choice, bands: &[(i64, i64)]) -> bool {
         let (low, high) = bands[choice.band as usize];
         self.shapes.outline(choice.outline).height <= high - low
     }
 
-    /// Other fold depths: just deep enough for some piece, or just shallow enough for some piece beside the fold, or a
-    /// small change, or any.
-    pub(crate) fn other_depths(&self, depths: Depths, rng: &mut Pcg64Mcg) -> Depths {
-        let Room::Cloth { layout, let_out, .. } = &self.room else { return depths };
-        if layout.freedom() == 0 {
-            return depths;
+    /// Changes a fold depth, if there is any: just deep enough for some piece, or just shallow enough for some piece
+    /// beside the fold, or a small change, or any depth.
+    pub(crate) fn change_depth(&self, all: &mut [Depths], rng: &mut Pcg64Mcg) {
+        let freedom = self.room.freedom();
+        if freedom == 0 {
+            return;
         }
-        let which = rng.random_range(0..layout.freedom());
-        let mut next = depths;
+        let mut which = rng.random_range(0..freedom);
+        let mut s = 0;
+        while which >= self.room.stretches[s].freedom() {
+            which -= self.room.stretches[s].freedom();
+            s += 1;
+        }
+        let Stretch::Cloth { layout, let_out, .. } = &self.room.stretches[s] else { return };
+        let depths = all[s];
         let choice = {
             let item = &self.items[rng.random_range(0..self.items.len())];
             let way = &item.ways[rng.random_range(0..item.ways.len())];
@@ -149,13 +267,15 @@ impl Task {
             part.choices[rng.random_range(0..part.choices.len())]
         };
         let height = self.shapes.outline(choice.outline).height - let_out;
-        next[which] = match rng.random_range(0..4) {
-            0 | 1 if choice.band == 1 => (layout.width - layout.selvage - height) / 2 - depths[1 - which],
+        all[s][which] = match rng.random_range(0..4) {
+            0 | 1 if choice.band as usize % BANDS == 1 => {
+                (layout.width - layout.selvage - height) / 2 - depths[1 - which]
+            }
             0 | 1 => height + layout.selvage,
             2 => depths[which] + rng.random_range(-layout.width / 20..=layout.width / 20),
             _ => rng.random_range(0..=layout.width / 2),
         };
-        self.room.clamp(next)
+        all[s] = self.room.stretches[s].clamp(all[s]);
     }
 
     /// Lays an item in another way (a given one, or any that fits), its placements near where it lay. False, and nothing
@@ -167,7 +287,7 @@ impl Task {
         way: Option<usize>,
         rng: &mut Pcg64Mcg,
     ) -> bool {
-        let bands = self.room.bands(lay.depths);
+        let bands = self.room.bands(lay.depths());
         let ways = &self.items[item as usize].ways;
         let can = |w: usize| ways[w].parts.iter().all(|p| p.choices.iter().any(|&c| self.fits(c, &bands)));
         let first = way.unwrap_or_else(|| rng.random_range(0..ways.len()));
@@ -207,7 +327,7 @@ impl Task {
             items.extend(std::iter::repeat_n(item, *quantity as usize));
         }
         shapes.seal();
-        Task { shapes: Arc::new(shapes), items, room: Room::Strip(0, height), flexible: false }
+        Task { shapes: Arc::new(shapes), items, room: Room::one(Stretch::Strip(0, height)), flexible: false }
     }
 }
 
@@ -224,16 +344,45 @@ pub(crate) struct Spot {
 /// A layout without overlap.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) struct Lay {
+    /// Cloth that it takes.
     pub(crate) length: i64,
-    pub(crate) depths: Depths,
+    /// How each stretch lies.
+    pub(crate) extents: Vec<Extent>,
     /// The way chosen for each item.
     pub(crate) ways: Vec<u8>,
     pub(crate) spots: Vec<Spot>,
 }
 
+/// Makes stretch `s` longer by `by` (shorter below 0) and moves all that follows along.
+pub(crate) fn lengthen(extents: &mut [Extent], spots: &mut [Spot], s: usize, by: i64) {
+    extents[s].end += by;
+    for extent in &mut extents[s + 1..] {
+        extent.start += by;
+        extent.end += by;
+    }
+    for spot in spots.iter_mut().filter(|spot| Room::stretch_of(spot.choice) > s) {
+        spot.at.x += by;
+    }
+}
+
 impl Lay {
-    /// The furthest end of any outline.
-    pub(crate) fn extent(&self, shapes: &Shapes) -> i64 {
-        self.spots.iter().map(|s| s.at.x + shapes.outline(s.choice.outline).width).max().unwrap_or(0)
+    /// The fold depths of each stretch.
+    pub(crate) fn depths(&self) -> impl Iterator<Item = Depths> + '_ {
+        self.extents.iter().map(|e| e.depths)
+    }
+
+    /// Ends every stretch where its last outline ends, and moves what follows up to it. Where obstacles would then lie
+    /// elsewhere, a stretch keeps its length.
+    pub(crate) fn tighten(&mut self, task: &Task) {
+        let (room, count) = (&task.room, self.extents.len());
+        for s in 0..count {
+            let own = self.spots.iter().filter(|spot| Room::stretch_of(spot.choice) == s);
+            let end = own.map(|spot| spot.at.x + task.shapes.outline(spot.choice.outline).width).max();
+            let Extent { start, end: before, .. } = self.extents[s];
+            let kept = room.shifts_with_length(s) || (s + 1 < count && !room.obstacles.is_empty());
+            let end = end.unwrap_or(start).max(if kept { before } else { start });
+            lengthen(&mut self.extents, &mut self.spots, s, end - before);
+        }
+        self.length = room.cloth(&self.extents);
     }
 }

@@ -85,9 +85,9 @@ pub struct Summary {
     pub efficiency_percent: f64,
     /// The same over the usable width, in percent.
     pub usable_efficiency_percent: f64,
-    /// No lay of this kind of spread can be shorter.
+    /// No lay of this kind of spread can do with less cloth in it.
     pub bound_mm: f64,
-    /// (lay - bound) / lay, in percent.
+    /// (cloth in the lay - bound) / cloth in the lay, in percent.
     pub gap_percent: f64,
     /// The work it makes.
     pub handling: HandlingForm,

@@ -1,0 +1,165 @@
+//! [`Demand`]: a job on one kind of spread, resolved to integers: what must be placed, in which ways; or the refusal.
+//!
+//! This is the one place that knows how grain, nap, faces, pairs and fold edges decide the ways of laying a piece.
+//! The search that works on the result knows outlines, bands and choices, never garments.
+
+mod offer;
+mod subject;
+mod unfold;
+
+use std::sync::Arc;
+
+use crate::cloth::Cloth;
+use crate::geometry::{Point, Polygon, Pose};
+use crate::job::Job;
+use crate::length::Length;
+use crate::marker::{Form, Marker, Placement};
+use crate::search::shapes::Shapes;
+use crate::search::task::{BANDS, Choice, Lay, Room, Spot, Task};
+use crate::spread::{Family, Layout, Plies, Refusal, Spread};
+
+use offer::Offer;
+use subject::{Subject, half_up, spaced};
+
+/// What must be placed on one kind of spread, or on several one after another.
+#[derive(Debug)]
+pub struct Demand {
+    pub(crate) task: Task,
+    /// One for each stretch of the task.
+    pub(crate) layouts: Vec<Layout>,
+    cloth: String,
+    /// For each item of the task, what it is a copy of.
+    subjects: Arc<[Subject]>,
+    /// What a choice's label means.
+    labels: Vec<Label>,
+    spacing: i64,
+}
+
+/// How a choice lays its piece.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct Label {
+    form: Form,
+    pose: Pose,
+    plies: Plies,
+    yields: u32,
+}
+
+/// The demands of every way to spread one cloth of a job; the outlines and what is worked out for pairs of them are shared.
+#[derive(Debug)]
+pub(crate) struct Demands {
+    /// One for each of [`Family::ALL`], in that order.
+    pub(crate) whole: Vec<Result<Demand, Refusal>>,
+}
+
+impl Demands {
+    /// Resolves a job for one cloth.
+    pub(crate) fn new(job: &Job, cloth: &Cloth) -> Demands {
+        let mut shapes = Shapes::default();
+        let subjects: Arc<[Subject]> = Subject::all(job, cloth).into();
+        let offers: Vec<Result<Offer, Refusal>> =
+            Family::ALL.iter().map(|&f| Offer::new(job, cloth, f, &subjects, &mut shapes)).collect();
+        shapes.seal();
+        let shapes = Arc::new(shapes);
+        let compose =
+            |offers: &[&Offer]| Offer::compose(offers, &subjects, &shapes, (cloth, job.spacing.grid()));
+        let whole = Family::ALL.iter().zip(&offers).map(|(family, offer)| {
+            if !job.spreads.contains(family) {
+                return Err(Refusal::NotAsked);
+            }
+            let offer = offer.as_ref().map_err(Clone::clone)?;
+            offer.refusal(&subjects).map_or(Ok(()), Err)?;
+            compose(&[offer]).ok_or(Refusal::NoDepth)
+        });
+        Demands { whole: whole.collect() }
+    }
+}
+
+impl Demand {
+    /// The cloth that a lay takes, without the half spacing at both ends that outlines let out have.
+    pub(crate) fn cloth(&self, lay: &Lay) -> i64 {
+        if self.spacing == 0 { lay.length } else { self.marker(lay).spread.cloth_length().grid() }
+    }
+
+    /// Area of all copies wanted, in square millimetres.
+    pub(crate) fn total_area_mm2(&self) -> f64 {
+        (0..self.subjects.len()).map(|i| self.doubled_area(i) as f64 / 20_000.0).sum()
+    }
+
+    /// The name of an item's piece.
+    pub(crate) fn name(&self, item: usize) -> &str {
+        &self.subjects[item].name
+    }
+
+    /// A lay as a marker: outlines let out for spacing go back to what is cut, and stretches with nothing on them go.
+    pub(crate) fn marker(&self, lay: &Lay) -> Marker {
+        let holds = |s: usize| lay.spots.iter().any(|spot| Room::stretch_of(spot.choice) == s);
+        let used: Vec<usize> = (0..lay.extents.len()).filter(|&s| holds(s)).collect();
+        let placements: Vec<Placement> =
+            lay.spots.iter().map(|spot| self.placement(spot, lay, &used)).collect();
+        let end = |p: &Placement| p.outline(&self.subject_of(p).shape).bounds().high.x;
+        let furthest = placements.iter().map(end).max().unwrap_or(0);
+        let start = |k: usize| if k == 0 { 0 } else { lay.extents[used[k]].start - self.margin(&used) };
+        let sections = used.iter().enumerate().map(|(k, &s)| {
+            let end = match used.get(k + 1) {
+                Some(_) => start(k + 1),
+                // Where a fold lies is decided even if the last piece ends before it.
+                None if self.task.room.shifts_with_length(s) => lay.extents[s].end,
+                None => furthest,
+            };
+            let length = Length::from_grid(end - start(k));
+            self.layouts[s].section(lay.extents[s].depths, Length::from_grid(start(k)), length)
+        });
+        let sections = sections.collect();
+        Marker { cloth: self.cloth.clone(), spread: Spread { sections }, placements }
+    }
+
+    /// How much sooner what is cut begins than the outlines let out for spacing. A cut end needs no clear space, and the
+    /// lay begins with what is cut; at a crosswise fold the two copies of a piece face each other, and each keeps its half.
+    /// Between sections the cut falls into the middle between pieces.
+    fn margin(&self, used: &[usize]) -> i64 {
+        let first = used.first().map(|&s| self.layouts[s].family);
+        if first == Some(Family::CrosswiseFold) { 0 } else { half_up(self.spacing) }
+    }
+
+    fn subject_of(&self, p: &Placement) -> &Subject {
+        let is = |s: &&Subject| s.piece == p.piece && s.size == p.size;
+        self.subjects.iter().find(is).expect("a placement is of a piece that is wanted")
+    }
+
+    fn placement(&self, spot: &Spot, lay: &Lay, used: &[usize]) -> Placement {
+        let subject = &self.subjects[spot.item as usize];
+        let label = self.labels[spot.choice.label as usize];
+        // The outline let out for spacing is what lies at `spot.at`; the outline cut lies inside it.
+        let wide = spaced(&subject.shape, label.form, self.spacing).posed(label.pose);
+        let margin = self.margin(used);
+        let s = Room::stretch_of(spot.choice);
+        let band = spot.choice.band as usize % BANDS;
+        Placement {
+            piece: subject.piece,
+            size: subject.size,
+            form: label.form,
+            pose: label.pose,
+            position: spot.at - wide.bounds().low - Point::new(margin, 0),
+            section: used.iter().position(|&u| u == s).unwrap_or(0),
+            band: self.layouts[s].band_among_used(lay.extents[s].depths, band),
+            plies: label.plies,
+            yields: label.yields,
+        }
+    }
+
+    /// The outline that is cut in a choice, without spacing, as it lies.
+    pub(crate) fn cut_outline(&self, choice: &Choice) -> &Polygon {
+        // Bounds that look at single pieces are only asked for where no spacing is wanted.
+        &self.task.shapes.outline(choice.outline).polygon
+    }
+
+    /// Is clear space wanted between pieces?
+    pub(crate) fn is_spaced(&self) -> bool {
+        self.spacing > 0
+    }
+
+    /// Twice the area of the copies wanted of an item, every ply counted.
+    pub(crate) fn doubled_area(&self, item: usize) -> i64 {
+        self.subjects[item].doubled_area()
+    }
+}
