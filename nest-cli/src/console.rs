@@ -6,7 +6,7 @@ use std::time::{Duration, Instant};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use nest_core::length::{Length, Unit};
 use nest_core::search::Event;
-use nest_core::spread::Family;
+use nest_core::spread::Kind;
 
 use crate::complaint::tell;
 
@@ -41,7 +41,7 @@ pub(crate) enum Work {
 
 #[derive(Clone, Copy)]
 struct Best {
-    family: Family,
+    kind: Kind,
     cloth: Length,
     efficiency: f64,
 }
@@ -80,10 +80,10 @@ impl Console {
                     tell(&format!("{}: {spreads} to try, {pieces} to lay on single thickness", self.cloth));
                 }
             }
-            Event::Improved { family, cloth, efficiency, round, .. }
+            Event::Improved { kind, cloth, efficiency, round, .. }
                 if self.best.is_none_or(|best| cloth < best.cloth) =>
             {
-                self.best = Some(Best { family, cloth, efficiency });
+                self.best = Some(Best { kind, cloth, efficiency });
                 self.line(round);
             }
             Event::RoundDone { round, bound_cloth, .. } => {
@@ -128,7 +128,7 @@ impl Console {
 
     fn told(&self, best: &Best) -> String {
         let cloth = length(best.cloth, self.unit);
-        format!("{cloth} of cloth, {:.1} %, {}", 100.0 * best.efficiency, best.family.title())
+        format!("{cloth} of cloth, {:.1} %, {}", 100.0 * best.efficiency, best.kind.title())
     }
 }
 

@@ -2,14 +2,14 @@
 
 use crate::length::Length;
 use crate::marker::Marker;
-use crate::spread::{Family, Refusal};
+use crate::spread::{Kind, Refusal};
 
 /// What was found for one cloth.
 #[derive(Clone, Debug)]
 pub struct Answer {
     /// The kind of cloth.
     pub cloth: String,
-    /// One line for each of [`Family::ALL`], in that order.
+    /// One line for each of [`Kind::ALL`], in that order.
     pub lines: Vec<Line>,
     /// Why the search ended.
     pub stopped: StopReason,
@@ -23,7 +23,7 @@ pub struct Answer {
 #[derive(Clone, Debug)]
 pub struct Line {
     /// The kind of spread.
-    pub family: Family,
+    pub kind: Kind,
     /// The shortest marker found, or why there is none.
     pub result: Result<Found, Refusal>,
 }

@@ -21,16 +21,32 @@ use crate::geometry::Polygon;
 use crate::job::Job;
 use crate::length::Length;
 use crate::search::task::{Choice, Item};
-use crate::spread::{Family, Plies, Refusal};
+use crate::spread::{Family, Kind, Plies, Refusal};
 
-/// Every kind of spread for one cloth of a job, in the order of [`Family::ALL`], without a search: a lower bound on the
+/// Every kind of spread for one cloth of a job, in the order of [`Kind::ALL`], without a search: a lower bound on the
 /// cloth that it takes, or why it does not serve.
 ///
 /// # Complexity
 /// O(v log v) for each kind of spread, v the vertices of all ways to lay the pieces.
-pub fn admissible(job: &Job, cloth: &Cloth) -> Vec<(Family, Result<Bound, Refusal>)> {
-    let demands = Demands::new(job, cloth).whole.into_iter();
-    Family::ALL.into_iter().zip(demands.map(|demand| Ok(bound(&demand?)))).collect()
+pub fn admissible(job: &Job, cloth: &Cloth) -> Vec<(Kind, Result<Bound, Refusal>)> {
+    let demands = Demands::new(job, cloth);
+    let of = |kind| match kind {
+        Kind::Whole(family) => demands.whole(family).as_ref().map(bound).map_err(Clone::clone),
+        Kind::Sections => demands.sections.as_ref().map(|_| sections_bound(&demands)).map_err(Clone::clone),
+    };
+    Kind::ALL.into_iter().map(|kind| (kind, of(kind))).collect()
+}
+
+/// A lower bound on the cloth that a lay in sections takes: it opens out to one of single thickness, whose bound holds for
+/// it. A tube's second fold does not open out, and there the area alone counts.
+pub(crate) fn sections_bound(demands: &Demands) -> Bound {
+    let layouts = demands.sections.iter().flatten().flat_map(|demand| &demand.layouts);
+    let tube = layouts.into_iter().any(|layout| layout.family == Family::Tubular);
+    let flat = demands.single.as_ref().filter(|_| !tube);
+    flat.map_or_else(
+        || Bound { length: Length::from_grid(demands.area_bound()), reason: BoundReason::Area },
+        bound,
+    )
 }
 
 /// The best lower bound known on the cloth that a lay of this demand takes.
@@ -99,8 +115,8 @@ fn least(item: &Item, measure: impl Fn(&Choice) -> f64) -> f64 {
 
 fn longest(demand: &Demand) -> Option<(usize, i64)> {
     let task = &demand.task;
-    let width = |c: &Choice| demand.cut_outline(c).bounds().width();
-    let of = |item: &Item| {
+    let of = |i: usize, item: &Item| {
+        let width = |c: &Choice| demand.cut_width(i, c);
         let way = |w: &crate::search::task::Way| {
             w.parts.iter().filter_map(|p| p.choices.iter().map(width).min()).max().unwrap_or(0)
         };
@@ -109,7 +125,7 @@ fn longest(demand: &Demand) -> Option<(usize, i64)> {
     task.items
         .iter()
         .enumerate()
-        .map(|(i, item)| (i, of(item)))
+        .map(|(i, item)| (i, of(i, item)))
         .max_by_key(|&(i, l)| (l, std::cmp::Reverse(i)))
 }
 

@@ -9,7 +9,7 @@ use crate::length::{Length, Unit};
 use crate::marker::{Form, Marker, Placement};
 use crate::order::OrderLine;
 use crate::piece::{Grain, Piece, PieceShape};
-use crate::spread::{Band, BandEdge, Family, Plies, Section, Spread};
+use crate::spread::{Band, BandEdge, Family, Kind, Plies, Section, Spread};
 use crate::style::{Style, View};
 
 /// Whole millimetres.
@@ -127,7 +127,7 @@ pub(crate) fn job(names: &[&str], cloth: Cloth) -> Job {
         order: vec![OrderLine { view: 0, size: 0, garments: 1 }],
         cloths: vec![cloth],
         spacing: Length::ZERO,
-        spreads: Family::ALL.to_vec(),
+        spreads: Kind::ALL.to_vec(),
     }
 }
 

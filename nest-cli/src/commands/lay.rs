@@ -38,11 +38,11 @@ pub(crate) fn run(args: &args::Lay) -> Result<Exit> {
     let settings = Settings { seed: args.seed, rounds: args.rounds, lanes: args.lanes };
     let answers = search(&job, &cloths, &settings, args, &interrupt);
     let report = Report::new(&job, &answers, &settings);
-    for (cloth, family, violations) in report.withheld() {
+    for (cloth, spread, violations) in report.withheld() {
         let kind = &cloth.cloth.kind;
         tell(&format!(
             "nest: a marker for {kind} on {} did not pass the check and is left out:",
-            family.title()
+            spread.title()
         ));
         for violation in violations {
             tell(&format!("  {violation}"));

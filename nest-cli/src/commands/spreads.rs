@@ -22,12 +22,12 @@ pub(crate) fn run(args: &args::Spreads) -> Result<Exit> {
         }
         let _ = writeln!(told, "\nCloth \"{}\": {} wide", cloth.kind, length(cloth.width, job.unit));
         let spreads = admissible(&job, cloth);
-        for (family, admission) in &spreads {
+        for (kind, admission) in &spreads {
             let words = match admission {
                 Ok(bound) => format!("serves; takes at least {} of cloth", length(bound.length, job.unit)),
                 Err(refusal) => format!("does not serve: {refusal}"),
             };
-            let _ = writeln!(told, "  {:<34} {words}", family.title());
+            let _ = writeln!(told, "  {:<34} {words}", kind.title());
         }
         if spreads.iter().all(|(_, admission)| admission.is_err()) {
             exit = Exit::NotMet;

@@ -16,9 +16,9 @@ use crate::length::Length;
 use crate::marker::{Form, Marker, Placement};
 use crate::search::shapes::Shapes;
 use crate::search::task::{BANDS, Choice, Lay, Room, Spot, Task};
-use crate::spread::{Family, Layout, Plies, Refusal, Spread};
+use crate::spread::{Family, Kind, Layout, Plies, Refusal, Spread};
 
-use offer::Offer;
+use offer::{Kit, Mix, Offer};
 use subject::{Subject, half_up, spaced};
 
 /// What must be placed on one kind of spread, or on several one after another.
@@ -47,8 +47,14 @@ struct Label {
 /// The demands of every way to spread one cloth of a job; the outlines and what is worked out for pairs of them are shared.
 #[derive(Debug)]
 pub(crate) struct Demands {
+    shapes: Arc<Shapes>,
+    subjects: Arc<[Subject]>,
     /// One for each of [`Family::ALL`], in that order.
-    pub(crate) whole: Vec<Result<Demand, Refusal>>,
+    whole: Vec<Result<Demand, Refusal>>,
+    /// One for each combination of sections worth trying, the plainest first; at least one.
+    pub(crate) sections: Result<Vec<Demand>, Refusal>,
+    /// Single thickness, to which all others open out, whether or not it is asked for.
+    pub(crate) single: Option<Demand>,
 }
 
 impl Demands {
@@ -60,17 +66,63 @@ impl Demands {
             Family::ALL.iter().map(|&f| Offer::new(job, cloth, f, &subjects, &mut shapes)).collect();
         shapes.seal();
         let shapes = Arc::new(shapes);
-        let compose =
-            |offers: &[&Offer]| Offer::compose(offers, &subjects, &shapes, (cloth, job.spacing.grid()));
-        let whole = Family::ALL.iter().zip(&offers).map(|(family, offer)| {
-            if !job.spreads.contains(family) {
+        let kit = Kit { subjects: &subjects, shapes: &shapes, cloth, spacing: job.spacing.grid() };
+        let whole = Family::ALL.iter().zip(&offers).map(|(&family, offer)| {
+            if !job.spreads.contains(&Kind::Whole(family)) {
                 return Err(Refusal::NotAsked);
             }
             let offer = offer.as_ref().map_err(Clone::clone)?;
             offer.refusal(&subjects).map_or(Ok(()), Err)?;
-            compose(&[offer]).ok_or(Refusal::NoDepth)
+            Offer::compose(&Mix::of_one(offer), &kit).ok_or(Refusal::NoDepth)
         });
-        Demands { whole: whole.collect() }
+        let whole = whole.collect();
+        let single = offers[0].as_ref().ok().filter(|offer| offer.layout.family == Family::Single);
+        let sections = if job.spreads.contains(&Kind::Sections) {
+            let usable: Vec<&Offer> = offers.iter().flatten().filter(|o| o.serves(&subjects)).collect();
+            let all: Vec<Demand> =
+                Mix::worth_trying(&usable).iter().filter_map(|mix| Offer::compose(mix, &kit)).collect();
+            if all.is_empty() {
+                // What has no place on a single ply has none anywhere.
+                let why = single.and_then(|offer| offer.refusal(&subjects));
+                Err(why.unwrap_or(Refusal::NothingToFold))
+            } else {
+                Ok(all)
+            }
+        } else {
+            Err(Refusal::NotAsked)
+        };
+        let single = single.and_then(|offer| Offer::compose(&Mix::of_one(offer), &kit));
+        Demands { shapes, subjects, whole, sections, single }
+    }
+
+    /// The demand of a spread that is the same from end to end, or why it does not serve.
+    pub(crate) fn whole(&self, family: Family) -> &Result<Demand, Refusal> {
+        let at = Family::ALL.iter().position(|&f| f == family).unwrap_or(0);
+        &self.whole[at]
+    }
+
+    /// Builds what is worked out for pairs of outlines, as far as that is worth while before the search.
+    pub(crate) fn prepare(&self) {
+        let all = self.whole.iter().flatten().chain(self.sections.iter().flatten());
+        let mut outlines: Vec<_> = all.flat_map(|demand| demand.task.outlines()).collect();
+        outlines.sort_unstable();
+        outlines.dedup();
+        self.shapes.prepare(&outlines);
+    }
+
+    /// Area of all copies wanted, in square millimetres.
+    pub(crate) fn total_area_mm2(&self) -> f64 {
+        self.subjects.iter().map(|s| s.doubled_area() as f64 / 20_000.0).sum()
+    }
+
+    /// The least cloth that has the area of all copies in its usable width.
+    pub(crate) fn area_bound(&self) -> i64 {
+        let doubled: i64 = self.subjects.iter().map(Subject::doubled_area).sum();
+        let layouts = self.whole.iter().flatten().chain(self.sections.iter().flatten()).chain(&self.single);
+        let usable = layouts.map(|demand| demand.layouts[0].width - 2 * demand.layouts[0].selvage).max();
+        // Rounded up: a length is a whole number of grid units.
+        let per = 2 * usable.unwrap_or(1).max(1);
+        (doubled + per - 1) / per
     }
 }
 
@@ -78,11 +130,6 @@ impl Demand {
     /// The cloth that a lay takes, without the half spacing at both ends that outlines let out have.
     pub(crate) fn cloth(&self, lay: &Lay) -> i64 {
         if self.spacing == 0 { lay.length } else { self.marker(lay).spread.cloth_length().grid() }
-    }
-
-    /// Area of all copies wanted, in square millimetres.
-    pub(crate) fn total_area_mm2(&self) -> f64 {
-        (0..self.subjects.len()).map(|i| self.doubled_area(i) as f64 / 20_000.0).sum()
     }
 
     /// The name of an item's piece.
@@ -145,6 +192,12 @@ impl Demand {
             plies: label.plies,
             yields: label.yields,
         }
+    }
+
+    /// The length along the lay of what is cut of an item in a choice, without spacing.
+    pub(crate) fn cut_width(&self, item: usize, choice: &Choice) -> i64 {
+        let label = self.labels[choice.label as usize];
+        spaced(&self.subjects[item].shape, label.form, 0).posed(label.pose).bounds().width()
     }
 
     /// The outline that is cut in a choice, without spacing, as it lies.

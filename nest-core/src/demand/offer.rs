@@ -99,6 +99,12 @@ impl Offer {
         Ok(offer)
     }
 
+    /// Is it of use beside others: single thickness, or something is laid on two plies?
+    pub(super) fn serves(&self, subjects: &[Subject]) -> bool {
+        let single = self.layout.family == Family::Single;
+        self.depths.is_ok() && (single || self.parts(subjects).any(|part| self.is_on(part, Plies::Two)))
+    }
+
     fn menu(&mut self, subject: &Subject, spacing: i64, places: &[Place], shapes: &mut Shapes) -> Menu {
         let half = subject.shape.fold.is_some();
         let whole = if half { Form::OpenedOut } else { Form::Whole };
@@ -232,17 +238,17 @@ impl Offer {
     }
 
     /// The demand of lays with one stretch of each of these kinds; none when some piece has no place in any of them.
-    pub(super) fn compose(
-        offers: &[&Offer],
-        subjects: &Arc<[Subject]>,
-        shapes: &Arc<Shapes>,
-        (cloth, spacing): (&Cloth, i64),
-    ) -> Option<Demand> {
+    pub(super) fn compose(mix: &Mix<'_>, kit: &Kit<'_>) -> Option<Demand> {
+        let Kit { subjects, shapes, cloth, spacing } = *kit;
         let mut labels: Vec<Label> = Vec::new();
         let mut menus = vec![Menu::default(); subjects.len()];
-        for (s, offer) in offers.iter().enumerate() {
-            for (menu, own) in menus.iter_mut().zip(&offer.menus) {
-                menu.join(own, (s * BANDS) as u8, labels.len() as u32);
+        for (s, offer) in mix.offers.iter().enumerate() {
+            let opened = s > 0 && offer.layout.family == Family::Single;
+            let small = if opened && mix.generous { small(&menus, subjects) } else { Vec::new() };
+            for (k, own) in offer.menus.iter().enumerate() {
+                if !(opened && menus[k].lays_double(&subjects[k]) && !small.contains(&k)) {
+                    menus[k].join(own, (s * BANDS) as u8, labels.len() as u32);
+                }
             }
             labels.extend_from_slice(&offer.labels);
         }
@@ -254,18 +260,88 @@ impl Offer {
         if items.iter().any(|item| item.ways.is_empty()) {
             return None;
         }
-        let stretches: Option<Vec<Stretch>> = offers.iter().map(|offer| offer.stretch()).collect();
+        let stretches: Option<Vec<Stretch>> = mix.offers.iter().map(|offer| offer.stretch()).collect();
         let room = Room { stretches: stretches?, obstacles: Vec::new() };
-        let flexible = offers.len() > 1 || room.freedom() > 0 || items.iter().any(|item| item.ways.len() > 1);
+        let flexible =
+            mix.offers.len() > 1 || room.freedom() > 0 || items.iter().any(|item| item.ways.len() > 1);
         Some(Demand {
             task: Task { shapes: Arc::clone(shapes), items, room, flexible },
-            layouts: offers.iter().map(|offer| offer.layout.clone()).collect(),
+            layouts: mix.offers.iter().map(|offer| offer.layout.clone()).collect(),
             cloth: cloth.kind.clone(),
             subjects: Arc::clone(subjects),
             labels,
             spacing,
         })
     }
+}
+
+/// What all demands of a job on one cloth have in common.
+#[derive(Clone, Copy)]
+pub(super) struct Kit<'a> {
+    pub(super) subjects: &'a Arc<[Subject]>,
+    pub(super) shapes: &'a Arc<Shapes>,
+    pub(super) cloth: &'a Cloth,
+    pub(super) spacing: i64,
+}
+
+/// Kinds of spread for stretches one after another.
+///
+/// After folded stretches one of single thickness is for what those cannot take on two plies, or, when the mix is
+/// generous, for small pieces as well. Without such a rule it would swallow everything: no lay is shorter than one of
+/// single thickness, but every fold is less work.
+#[derive(Clone, Debug)]
+pub(super) struct Mix<'a> {
+    pub(super) offers: Vec<&'a Offer>,
+    pub(super) generous: bool,
+}
+
+impl<'a> Mix<'a> {
+    /// One kind of spread from end to end.
+    pub(super) fn of_one(offer: &'a Offer) -> Mix<'a> {
+        Mix { offers: vec![offer], generous: false }
+    }
+
+    /// The mixes of two or three sections worth trying, the plainest first. Two sections without a depth to choose are one,
+    /// if they are of the same kind; and single thickness comes last.
+    pub(super) fn worth_trying(offers: &[&'a Offer]) -> Vec<Mix<'a>> {
+        let (single, mut folded): (Vec<&Offer>, Vec<&Offer>) =
+            offers.iter().partition(|offer| offer.layout.family == Family::Single);
+        // A crosswise fold is at the start of its section, and nothing before it gets in the way when it comes first.
+        folded.sort_by_key(|offer| (offer.layout.cloth_per_lay() == 1, offer.layout.family));
+        let doubled = |offers: &[&Offer]| offers.iter().any(|o| o.layout.cloth_per_lay() > 1);
+        let mut all: Vec<Mix<'a>> = Vec::new();
+        let mut add = |offers: &[&'a Offer], generous| all.push(Mix { offers: offers.to_vec(), generous });
+        for (k, &a) in folded.iter().enumerate() {
+            for &s in &single {
+                add(&[a, s], false);
+                add(&[a, s], true);
+            }
+            let from = if a.layout.freedom() > 0 { k } else { k + 1 };
+            for &b in &folded[from..] {
+                add(&[a, b], false);
+                // The whole width double takes twice the cloth for its length: seldom worth a section among three.
+                for &s in single.iter().filter(|_| !doubled(&[a, b])) {
+                    add(&[a, b, s], false);
+                }
+            }
+        }
+        all.sort_by_key(|mix| (mix.offers.len(), doubled(&mix.offers)));
+        all
+    }
+}
+
+/// The subjects that can lie on two plies and are the smallest of those: up to a third of the area of all.
+fn small(menus: &[Menu], subjects: &[Subject]) -> Vec<usize> {
+    let mut double: Vec<usize> =
+        (0..subjects.len()).filter(|&k| menus[k].lays_double(&subjects[k])).collect();
+    double.sort_by_key(|&k| (subjects[k].doubled_area(), k));
+    let third = double.iter().map(|&k| subjects[k].doubled_area()).sum::<i64>() / 3;
+    let mut sum = 0;
+    double.retain(|&k| {
+        sum += subjects[k].doubled_area();
+        sum <= third
+    });
+    double
 }
 
 /// The bands of a layout, each with the greatest height that it can have: with its own fold as deep, and the others as
@@ -310,6 +386,11 @@ impl Menu {
         join(&mut self.drawn, &other.drawn);
         join(&mut self.mirrored, &other.mirrored);
         join(&mut self.fold, &other.fold);
+    }
+
+    /// Is there a place on two plies, without a copy to spare?
+    fn lays_double(&self, subject: &Subject) -> bool {
+        self.fold.is_some() || subject.copies == 2 && self.double.is_some()
     }
 
     /// The ways to get what the subject stands for.

@@ -92,7 +92,7 @@ fn drawing(job: &Job, marker: &Marker, caption: &Caption) -> String {
     blocks.push(tally::tally(&sheet, job, marker));
     let blocks = sheet.put_below_lay(blocks);
 
-    let spread = marker.spread.sections[0].family.title();
+    let spread = marker.spread.title();
     let name = format!("{}: {}, {spread}", job.name, marker.cloth);
     let told = format!("{} pieces laid at true size; one unit is one millimetre.", marker.placements.len());
 

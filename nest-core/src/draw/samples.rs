@@ -9,7 +9,7 @@ use crate::length::{Length, Unit};
 use crate::marker::{Form, Marker, Placement};
 use crate::order::OrderLine;
 use crate::piece::{Grain, Piece, PieceShape};
-use crate::spread::{Band, BandEdge, Family, Plies, Section, Spread};
+use crate::spread::{Band, BandEdge, Family, Kind, Plies, Section, Spread};
 use crate::style::{Style, View};
 
 fn grid(mm: f64) -> i64 {
@@ -213,7 +213,7 @@ pub(super) fn job(width: f64, nap: Nap) -> Job {
         order: vec![OrderLine { view: 0, size: 1, garments: 1 }],
         cloths: vec![cloth],
         spacing: Length::ZERO,
-        spreads: Family::ALL.to_vec(),
+        spreads: Kind::ALL.to_vec(),
     }
 }
 

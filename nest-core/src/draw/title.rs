@@ -20,9 +20,8 @@ pub(super) fn title(sheet: &Sheet, job: &Job, marker: &Marker, caption: &Caption
     group = group.add(lettering::text(&name, (left, foot), 1.9 * text, Weight::Bold, Anchor::Start));
     right = right.max(1.9 * text * width(&name, Weight::Bold));
 
-    let ways: Vec<&str> = marker.spread.sections.iter().map(|s| s.family.title()).collect();
     let kind = lettering::shortened(&marker.cloth, Weight::Plain, 20.0);
-    let spread = format!("{kind}: {}", ways.join(", then "));
+    let spread = format!("{kind}: {}", marker.spread.title());
     foot += 2.0 * text;
     group = group.add(lettering::text(&spread, (left, foot), 1.3 * text, Weight::Plain, Anchor::Start));
     right = right.max(1.3 * text * width(&spread, Weight::Plain));

@@ -150,6 +150,8 @@ pub enum SpreadName {
     TurnedDouble,
     /// A knitted tube as it comes.
     Tubular,
+    /// Up to three sections one after another, each spread in its own way.
+    Sections,
 }
 
 /// One pattern piece. It has either a shape of its own, the same in every size (`outline`, `grainline` ...), or a shape

@@ -9,7 +9,7 @@ mod resolve;
 use crate::cloth::Cloth;
 use crate::length::{Length, Unit};
 use crate::order::OrderLine;
-use crate::spread::Family;
+use crate::spread::Kind;
 use crate::style::Style;
 
 pub use file::JobFile;
@@ -41,7 +41,7 @@ pub struct Job {
     /// Clear space wanted between pieces.
     pub spacing: Length,
     /// The spreads to consider.
-    pub spreads: Vec<Family>,
+    pub spreads: Vec<Kind>,
 }
 
 /// So many copies of one piece in one size, wanted over all garments together.

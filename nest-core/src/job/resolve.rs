@@ -17,7 +17,7 @@ use super::limits::{MAX_SIZES, MAX_VIEWS};
 use super::problem::Choice;
 use super::{Job, Problem, ProblemKind};
 use crate::length::{Length, Unit};
-use crate::spread::Family;
+use crate::spread::{Family, Kind};
 use crate::style::{Style, View};
 use faults::Faults;
 use names::{Names, checked_name};
@@ -111,27 +111,28 @@ fn views(file: &JobFile, pieces: &[pieces::Resolved], faults: &mut Faults) -> Ve
     views
 }
 
-fn spreads(file: &JobFile, faults: &mut Faults) -> Vec<Family> {
+fn spreads(file: &JobFile, faults: &mut Faults) -> Vec<Kind> {
     let Some(list) = &file.spreads else {
-        return Family::ALL.to_vec();
+        return Kind::ALL.to_vec();
     };
     if list.is_empty() {
         faults.add("spreads", ProblemKind::Empty { what: "spreads", optional: true });
     }
-    let named = |family: &Family| {
-        let name = match family {
-            Family::Single => SpreadName::Single,
-            Family::LengthwiseFold => SpreadName::LengthwiseFold,
-            Family::OffCentreFold => SpreadName::OffCentreFold,
-            Family::TwoFolds => SpreadName::TwoFolds,
-            Family::CrosswiseFold => SpreadName::CrosswiseFold,
-            Family::TurnedDouble => SpreadName::TurnedDouble,
-            Family::Tubular => SpreadName::Tubular,
+    let named = |kind: &Kind| {
+        let name = match kind {
+            Kind::Whole(Family::Single) => SpreadName::Single,
+            Kind::Whole(Family::LengthwiseFold) => SpreadName::LengthwiseFold,
+            Kind::Whole(Family::OffCentreFold) => SpreadName::OffCentreFold,
+            Kind::Whole(Family::TwoFolds) => SpreadName::TwoFolds,
+            Kind::Whole(Family::CrosswiseFold) => SpreadName::CrosswiseFold,
+            Kind::Whole(Family::TurnedDouble) => SpreadName::TurnedDouble,
+            Kind::Whole(Family::Tubular) => SpreadName::Tubular,
+            Kind::Sections => SpreadName::Sections,
         };
         list.contains(&name)
     };
     // In the order of reports, whatever the order of the file, and each once.
-    Family::ALL.into_iter().filter(named).collect()
+    Kind::ALL.into_iter().filter(named).collect()
 }
 
 /// How a length field of the file that was complained of goes on: as nothing, so that reading can.

@@ -6,7 +6,7 @@ use crate::geometry::{Bounds, Point, Turn};
 use crate::length::{Length, Unit};
 use crate::order::OrderLine;
 use crate::piece::{Grain, PieceShape, Symmetry};
-use crate::spread::Family;
+use crate::spread::{Family, Kind};
 
 /// A job of one piece; `piece` are the piece's fields after its id.
 fn one_piece(units: &str, piece: &str) -> String {
@@ -81,7 +81,7 @@ fn a_job_with_every_field_is_read() {
     assert_eq!(cloth.sale.step.mm(), 100.0);
     assert_eq!((job.cloths[1].form, job.cloths[1].spare_copies), (ClothForm::Tube, true));
     assert_eq!(job.spacing.mm(), 5.0);
-    assert_eq!(job.spreads, [Family::Single, Family::LengthwiseFold]);
+    assert_eq!(job.spreads, [Kind::Whole(Family::Single), Kind::Whole(Family::LengthwiseFold)]);
 }
 
 #[test]
@@ -99,7 +99,7 @@ fn what_is_left_out_has_the_documented_default() {
     assert_eq!((cloth.selvage, cloth.end_allowance, cloth.straightening), Default::default());
     assert_eq!((cloth.sale.step.mm(), cloth.sale.unit), (100.0, Unit::Cm));
     assert_eq!((cloth.length_in_hand, cloth.spare_copies), (None, false));
-    assert_eq!((job.spacing, job.spreads.len()), (Length::ZERO, Family::ALL.len()));
+    assert_eq!((job.spacing, job.spreads.len()), (Length::ZERO, Kind::ALL.len()));
 }
 
 #[test]

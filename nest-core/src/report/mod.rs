@@ -20,7 +20,7 @@ use crate::job::Job;
 use crate::length::{Length, Unit};
 use crate::purchase::{Efficiency, Purchase};
 use crate::search::Settings;
-use crate::spread::{Family, Refusal};
+use crate::spread::{Kind, Refusal};
 
 pub use caution::Caution;
 pub(crate) use caution::due as cautions_due;
@@ -65,7 +65,7 @@ pub struct ClothReport {
 #[derive(Clone, Debug)]
 pub struct LineReport {
     /// The kind of spread.
-    pub family: Family,
+    pub kind: Kind,
     /// Its marker, or why there is none.
     pub outcome: Outcome,
 }
@@ -125,10 +125,10 @@ impl Report {
     }
 
     /// The markers that failed the check, with everything that is wrong with them.
-    pub fn withheld(&self) -> impl Iterator<Item = (&ClothReport, Family, &[Violation])> {
+    pub fn withheld(&self) -> impl Iterator<Item = (&ClothReport, Kind, &[Violation])> {
         self.cloths.iter().flat_map(|cloth| {
             cloth.lines.iter().filter_map(move |line| match &line.outcome {
-                Outcome::Withheld(violations) => Some((cloth, line.family, &violations[..])),
+                Outcome::Withheld(violations) => Some((cloth, line.kind, &violations[..])),
                 _ => None,
             })
         })
@@ -141,7 +141,7 @@ impl ClothReport {
             .lines
             .iter()
             .map(|line| LineReport {
-                family: line.family,
+                kind: line.kind,
                 outcome: match &line.result {
                     Ok(found) => Outcome::of(job, cloth, found),
                     Err(refusal) => Outcome::Refused(refusal.clone()),

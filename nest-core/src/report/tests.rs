@@ -5,21 +5,22 @@ use crate::answer::{BoundReason, Line};
 use crate::invented::{self, mm};
 use crate::length::Length;
 use crate::marker::Marker;
+use crate::spread::Family;
 
 /// An answer with a marker for some families and refusals for the rest.
 pub(super) fn answer(markers: &[(Family, &Marker, i64)]) -> Answer {
-    let lines = Family::ALL
+    let lines = Kind::ALL
         .into_iter()
-        .map(|family| Line {
-            family,
-            result: match markers.iter().find(|(f, ..)| *f == family) {
+        .map(|kind| Line {
+            kind,
+            result: match markers.iter().find(|(f, ..)| Kind::Whole(*f) == kind) {
                 Some((_, marker, bound)) => Ok(Found {
                     marker: (*marker).clone(),
                     bound: Bound { length: mm(*bound), reason: BoundReason::Area },
                     origin: Origin::Annealing,
                     round: 3,
                 }),
-                None if family == Family::Tubular => {
+                None if kind == Kind::Whole(Family::Tubular) => {
                     Err(Refusal::ClothForm("this cloth is flat, not a tube"))
                 }
                 None => Err(Refusal::NoneFound),
@@ -46,37 +47,41 @@ fn report_of(job: &Job, answer: Answer) -> Report {
 #[test]
 fn the_ranking_is_by_length_to_buy_then_handling_then_cloth() {
     let (mut job, mut single, mut folded) = both_ways();
-    let first = |report: &Report| report.cloths[0].winning_line().expect("a winner").family;
+    let first = |report: &Report| report.cloths[0].winning_line().expect("a winner").kind;
     let lines =
         |s: &Marker, f: &Marker| answer(&[(Family::Single, s, 500), (Family::LengthwiseFold, f, 500)]);
     // 620 against 900 mm of lay: the single needs less to buy.
     let report = report_of(&job, lines(&single, &folded));
-    assert_eq!(first(&report), Family::Single);
+    assert_eq!(first(&report), Family::Single.into());
     let cloth = &report.cloths[0];
     assert_eq!(cloth.winner().expect("a winner").purchase.to_buy, mm(800), "620 + 40 + 50 in steps of 100");
-    assert_eq!(cloth.shortest_line().map(|l| l.family), Some(Family::Single));
-    assert_eq!(cloth.easiest_line().map(|l| l.family), Some(Family::Single), "the fold costs 2 steps more");
+    assert_eq!(cloth.shortest_line().map(|l| l.kind), Some(Family::Single.into()));
+    assert_eq!(
+        cloth.easiest_line().map(|l| l.kind),
+        Some(Family::Single.into()),
+        "the fold costs 2 steps more"
+    );
     // Sold by the metre both need one: the fold has fewer pieces to lay.
     job.cloths[0].sale.step = mm(1000);
     let report = report_of(&job, lines(&single, &folded));
-    assert_eq!(first(&report), Family::LengthwiseFold);
+    assert_eq!(first(&report), Family::LengthwiseFold.into());
     let cloth = &report.cloths[0];
-    assert_eq!(cloth.shortest_line().map(|l| l.family), Some(Family::Single));
-    assert_eq!(cloth.easiest_line().map(|l| l.family), Some(Family::LengthwiseFold));
+    assert_eq!(cloth.shortest_line().map(|l| l.kind), Some(Family::Single.into()));
+    assert_eq!(cloth.easiest_line().map(|l| l.kind), Some(Family::LengthwiseFold.into()));
     // One step more for the fold: it is named as the easiest.
     job.cloths[0].sale.step = mm(400);
     single.spread.sections[0].length = mm(700);
     folded.spread.sections[0].length = mm(920);
     let report = report_of(&job, lines(&single, &folded));
-    assert_eq!(first(&report), Family::Single);
-    assert_eq!(report.cloths[0].easiest_line().map(|l| l.family), Some(Family::LengthwiseFold));
+    assert_eq!(first(&report), Family::Single.into());
+    assert_eq!(report.cloths[0].easiest_line().map(|l| l.kind), Some(Family::LengthwiseFold.into()));
     assert!(report.text().contains("Easiest"), "{}", report.text());
     // The same to buy and the same handling: the shorter wins.
     let mut longer = folded.clone();
     longer.spread.sections[0].length = mm(930);
     let report =
         report_of(&job, answer(&[(Family::Single, &longer, 1), (Family::LengthwiseFold, &folded, 1)]));
-    assert_eq!(first(&report), Family::LengthwiseFold);
+    assert_eq!(first(&report), Family::LengthwiseFold.into());
 }
 
 #[test]
@@ -145,8 +150,8 @@ fn a_marker_that_fails_the_check_is_withheld() {
     folded.placements[4].position.y += 1;
     let answer = answer(&[(Family::Single, &single, 500), (Family::LengthwiseFold, &folded, 500)]);
     let report = Report::new(&job, &[answer], &Settings::default());
-    let withheld: Vec<Family> = report.withheld().map(|(_, family, _)| family).collect();
-    assert_eq!(withheld, [Family::LengthwiseFold]);
+    let withheld: Vec<Kind> = report.withheld().map(|(_, kind, _)| kind).collect();
+    assert_eq!(withheld, [Kind::Whole(Family::LengthwiseFold)]);
     assert_eq!(report.cloths[0].ranking.len(), 1);
     assert!(report.text().contains("withheld") && report.text().contains("0.01 mm from the nearest fold"));
 }
@@ -220,12 +225,12 @@ fn what_the_search_finds_passes_the_check() {
         let report = Report::new(&job, &[answer], &settings);
         let withheld: Vec<String> = report
             .withheld()
-            .map(|(_, family, violations)| format!("{}: {}", family.title(), violations[0]))
+            .map(|(_, kind, violations)| format!("{}: {}", kind.title(), violations[0]))
             .collect();
         assert!(withheld.is_empty(), "{name}: {withheld:#?}");
         lays += report.cloths[0].ranking.len();
         let cloth = &report.cloths[0];
-        let of = |f: Family| cloth.lines.iter().find(|l| l.family == f).and_then(LineReport::lay);
+        let of = |f: Family| cloth.lines.iter().find(|l| l.kind == f.into()).and_then(LineReport::lay);
         if let (Some(single), Some(folded)) = (of(Family::Single), of(Family::LengthwiseFold)) {
             let (single, folded) = (single.purchase.cloth, folded.purchase.cloth);
             assert!(single <= folded, "{name}: opened out, the fold would be shorter: {single} and {folded}");

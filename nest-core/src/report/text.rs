@@ -7,6 +7,7 @@ use crate::answer::{BoundReason, Origin, StopReason};
 use crate::cloth::{ClothForm, Nap};
 use crate::length::{Length, Unit};
 use crate::purchase::{Purchase, over_the_counter};
+use crate::spread::{Family, Kind};
 
 /// Characters of a line.
 const COLUMNS: usize = 110;
@@ -64,7 +65,14 @@ fn winner(text: &mut String, cloth: &ClothReport, line: &LineReport, lay: &Lay, 
     let mut row = |name: &str, what: String| {
         wrapped(text, &format!("  {name:<15} "), &what);
     };
-    row("Lay it", format!("{} ({})", line.family.title(), why(cloth)));
+    let spread = match line.kind {
+        Kind::Whole(family) => family.title().to_owned(),
+        Kind::Sections => lay.checked.marker().spread.title(),
+    };
+    row("Lay it", format!("{spread} ({})", why(cloth)));
+    if let Some(saved) = against_single(cloth, line, lay) {
+        row("Unfolded", saved);
+    }
     row("Lay length", small(p.lay, unit));
     row("Cloth length", cloth_sum(p, unit));
     row("Length to buy", purchase_sum(p, unit));
@@ -103,12 +111,10 @@ fn winner(text: &mut String, cloth: &ClothReport, line: &LineReport, lay: &Lay, 
         ),
     );
     let told = |l: &LineReport, lay: &Lay| {
-        format!("{}: {} to buy, {}", l.family.title(), lay.purchase.to_buy_text(), handling(lay, unit))
+        format!("{}: {} to buy, {}", l.kind.title(), lay.purchase.to_buy_text(), handling(lay, unit))
     };
     for (name, other) in [("Shortest of all", cloth.shortest_line()), ("Easiest", cloth.easiest_line())] {
-        if let Some((other, lay)) =
-            other.filter(|o| o.family != line.family).and_then(|o| Some((o, o.lay()?)))
-        {
+        if let Some((other, lay)) = other.filter(|o| o.kind != line.kind).and_then(|o| Some((o, o.lay()?))) {
             let more = if name == "Easiest" { "" } else { ", before rounding to the seller's step" };
             row(name, format!("{}{more}", told(other, lay)));
         }
@@ -121,7 +127,7 @@ fn why(report: &ClothReport) -> String {
     let (Some(best), Some((line, next))) = (report.winner(), next.and_then(|l| Some((l, l.lay()?)))) else {
         return "the only spread with a layout".to_owned();
     };
-    let other = line.family.title();
+    let other = line.kind.title();
     let less = next.purchase.to_buy.grid() - best.purchase.to_buy.grid();
     if less > 0 {
         let saved = over_the_counter(Length::from_grid(less), best.purchase.unit);
@@ -138,6 +144,28 @@ fn why(report: &ClothReport) -> String {
     } else {
         format!("as good as {other}")
     }
+}
+
+/// What a winner with folds saves against single thickness, which every fold opens out to.
+fn against_single(report: &ClothReport, line: &LineReport, lay: &Lay) -> Option<String> {
+    let single = report.lines.iter().find(|l| l.kind == Kind::Whole(Family::Single))?;
+    let flat = single.lay().filter(|_| single.kind != line.kind)?;
+    let more = flat.purchase.to_buy.grid() - lay.purchase.to_buy.grid();
+    let amount = over_the_counter(Length::from_grid(more.abs()), flat.purchase.unit);
+    let to_buy = match more.signum() {
+        0 => "as much to buy".to_owned(),
+        1 => format!("{amount} more to buy"),
+        _ => format!("{amount} less to buy"),
+    };
+    let h = &flat.handling;
+    let parts = |lay: &Lay| lay.handling.placements;
+    Some(format!(
+        "on single thickness {to_buy} and {} pieces to lay instead of {}, {} to open out and {} to flip",
+        parts(flat),
+        parts(lay),
+        h.opened_out,
+        h.flipped
+    ))
 }
 
 fn cloth_sum(p: &Purchase, unit: Unit) -> String {
@@ -212,7 +240,7 @@ fn table(text: &mut String, report: &ClothReport, unit: Unit) {
     let others = (0..report.lines.len()).filter(|i| !report.ranking.contains(i));
     for i in ranked.chain(others) {
         let line = &report.lines[i];
-        let title = line.family.title();
+        let title = line.kind.title();
         match &line.outcome {
             Outcome::Lay(lay) => {
                 let h = &lay.handling;

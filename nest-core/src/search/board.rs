@@ -88,12 +88,12 @@ pub fn lay_board(
             }
             continue;
         };
-        return BoardAnswer { lay: plain(board, &task, &best), bound, stopped, rounds: round, evaluations };
+        return BoardAnswer { lay: plain(board, &best), bound, stopped, rounds: round, evaluations };
     }
 }
 
 /// A lay of the task as plain data.
-fn plain(board: &Board, task: &Task, lay: &Lay) -> BoardLay {
+fn plain(board: &Board, lay: &Lay) -> BoardLay {
     // Items are the pieces in their order, each as often as wanted.
     let piece_of: Vec<usize> = board
         .pieces()

@@ -2,7 +2,7 @@
 
 use crate::answer::Origin;
 use crate::length::Length;
-use crate::spread::Family;
+use crate::spread::Kind;
 
 /// Something happened.
 #[derive(Clone, Debug)]
@@ -20,7 +20,7 @@ pub enum Event {
     /// A spread's best marker became shorter.
     Improved {
         /// The spread.
-        family: Family,
+        kind: Kind,
         /// Length of the lay on the table.
         lay: Length,
         /// Cloth it takes, without allowances.

@@ -4,11 +4,13 @@ mod anneal;
 mod board;
 mod bottom_left;
 mod boxes;
+mod entry;
 mod event;
 mod floor;
 mod measure;
 mod plan;
 mod portfolio;
+mod runner;
 mod separate;
 mod settings;
 mod settle;
@@ -20,3 +22,6 @@ pub use board::{BoardAnswer, BoardProgress, lay_board};
 pub use event::{Continue, Event, Observer, Silent};
 pub use portfolio::lay;
 pub use settings::Settings;
+
+#[cfg(test)]
+mod tests;

@@ -8,7 +8,7 @@ use crate::length::Length;
 pub use family::Layout;
 pub use refusal::Refusal;
 
-/// The kinds of spread. What depth a fold has is for the search to choose.
+/// The ways in which a section, or the whole, of a lay is spread. What depth a fold has is for the search to choose.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Family {
     /// One ply, right side up.
@@ -28,7 +28,7 @@ pub enum Family {
 }
 
 impl Family {
-    /// Every kind, in the order of reports.
+    /// Every one, in the order of reports.
     pub const ALL: [Family; 7] = [
         Family::Single,
         Family::LengthwiseFold,
@@ -50,6 +50,43 @@ impl Family {
             Family::TurnedDouble => "double thickness, upper ply turned",
             Family::Tubular => "tubular",
         }
+    }
+}
+
+/// A way of spreading a whole lay: in one way from end to end, or in sections, each in its own.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Kind {
+    /// The same from end to end.
+    Whole(Family),
+    /// Up to three sections one after another: folded ones, and perhaps a last one opened out.
+    Sections,
+}
+
+impl Kind {
+    /// Every kind, in the order of reports.
+    pub const ALL: [Kind; 8] = [
+        Kind::Whole(Family::Single),
+        Kind::Whole(Family::LengthwiseFold),
+        Kind::Whole(Family::OffCentreFold),
+        Kind::Whole(Family::TwoFolds),
+        Kind::Whole(Family::CrosswiseFold),
+        Kind::Whole(Family::TurnedDouble),
+        Kind::Whole(Family::Tubular),
+        Kind::Sections,
+    ];
+
+    /// What a person calls it.
+    pub fn title(self) -> &'static str {
+        match self {
+            Kind::Whole(family) => family.title(),
+            Kind::Sections => "sections along the length",
+        }
+    }
+}
+
+impl From<Family> for Kind {
+    fn from(family: Family) -> Kind {
+        Kind::Whole(family)
     }
 }
 
@@ -142,6 +179,12 @@ pub struct Spread {
 }
 
 impl Spread {
+    /// What a person calls it: the sections in their order.
+    pub fn title(&self) -> String {
+        let ways: Vec<&str> = self.sections.iter().map(|s| s.family.title()).collect();
+        ways.join(", then ")
+    }
+
     /// Length of the lay.
     pub fn lay_length(&self) -> Length {
         Length::from_grid(self.sections.iter().map(|s| s.length.grid()).sum())

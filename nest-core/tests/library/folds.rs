@@ -7,7 +7,7 @@ use nest_core::answer::Answer;
 use nest_core::check::check;
 use nest_core::job::Job;
 use nest_core::search::{Settings, Silent};
-use nest_core::spread::Family;
+use nest_core::spread::{Family, Kind};
 
 /// The answer for a job of one cloth, 100 cm wide without selvage, after a few rounds; every marker checked.
 fn answer(pieces: &str, nap: &str) -> Answer {
@@ -20,14 +20,14 @@ fn answer(pieces: &str, nap: &str) -> Answer {
     let answer = nest_core::lay(&job, &job.cloths[0], &settings, &mut Silent);
     for found in answer.lines.iter().filter_map(|line| line.result.as_ref().ok()) {
         check(&job, &found.marker).unwrap_or_else(|v| panic!("{}", v[0]));
-        assert!(found.bound.length <= found.marker.spread.lay_length(), "a bound holds");
+        assert!(found.bound.length <= found.marker.spread.cloth_length(), "a bound holds");
     }
     answer
 }
 
 /// Lengths of cloth, in millimetres, of the spreads that serve.
 fn cloth(answer: &Answer, family: Family) -> Option<f64> {
-    let line = answer.lines.iter().find(|line| line.family == family)?;
+    let line = answer.lines.iter().find(|line| line.kind == Kind::Whole(family))?;
     Some(line.result.as_ref().ok()?.marker.spread.cloth_length().mm())
 }
 

@@ -11,6 +11,8 @@ mod mutations;
 mod samples;
 /// The committed schema is the one that the types make.
 mod schema;
+/// Spreads in sections on every sample.
+mod sections;
 
 use std::path::PathBuf;
 

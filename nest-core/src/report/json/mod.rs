@@ -15,7 +15,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::marker::Form;
-use crate::spread::{BandEdge, Family};
+use crate::spread::{BandEdge, Family, Kind};
 
 pub use read::{MarkerFault, MarkerProblem, read};
 pub use write::write;
@@ -122,7 +122,7 @@ pub struct HandlingForm {
 #[serde(deny_unknown_fields)]
 pub struct SpreadLine {
     /// The kind of spread.
-    pub spread: FamilyForm,
+    pub spread: KindForm,
     /// The figures of its marker.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub summary: Option<Summary>,
@@ -199,7 +199,34 @@ pub struct PlacementForm {
     pub outline_mm: Vec<[f64; 2]>,
 }
 
-/// The kinds of spread.
+/// The kinds of spread: the same from end to end, or in sections.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(untagged)]
+pub enum KindForm {
+    /// The same from end to end.
+    Whole(FamilyForm),
+    /// Sections one after another.
+    Sections(SectionsForm),
+}
+
+/// Sections one after another, each spread in its own way.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum SectionsForm {
+    /// Up to three.
+    Sections,
+}
+
+impl From<Kind> for KindForm {
+    fn from(kind: Kind) -> KindForm {
+        match kind {
+            Kind::Whole(family) => KindForm::Whole(family.into()),
+            Kind::Sections => KindForm::Sections(SectionsForm::Sections),
+        }
+    }
+}
+
+/// The ways in which a section, or the whole, of a lay is spread.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum FamilyForm {

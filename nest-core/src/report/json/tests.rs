@@ -18,8 +18,8 @@ fn report(job: &Job, marker: &Marker) -> Report {
     let bound = Bound { length: mm(100), reason: BoundReason::Area };
     let found = Found { marker: marker.clone(), bound, origin: Origin::Separation, round: 2 };
     let lines = vec![
-        Line { family, result: Ok(found) },
-        Line { family: Family::Tubular, result: Err(Refusal::NoneFound) },
+        Line { kind: family.into(), result: Ok(found) },
+        Line { kind: Family::Tubular.into(), result: Err(Refusal::NoneFound) },
     ];
     let answer =
         Answer { cloth: "self".into(), lines, stopped: StopReason::Observer, rounds: 7, evaluations: 99 };

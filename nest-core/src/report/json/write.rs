@@ -97,7 +97,7 @@ fn spreads(cloth: &ClothReport) -> Vec<SpreadLine> {
                     (None, Some("withheld: its marker did not pass the check".to_owned()))
                 }
             };
-            SpreadLine { spread: line.family.into(), summary, refused }
+            SpreadLine { spread: line.kind.into(), summary, refused }
         })
         .collect()
 }

@@ -1,0 +1,172 @@
+//! [`Runner`]: the search of one demand, in lanes that anneal first, then separate, and share their best after each round.
+
+use rand_pcg::Pcg64Mcg;
+use rayon::prelude::*;
+
+use super::Settings;
+use super::anneal::Annealer;
+use super::bottom_left::fill;
+use super::plan::Plan;
+use super::separate::Lane;
+use super::stream::stream;
+use super::task::{Lay, Task};
+use crate::answer::Origin;
+use crate::demand::Demand;
+
+/// Depths measured by one lane in one round: some tens of milliseconds.
+const ROUND: u64 = 400_000;
+
+/// What a search may spend before it separates, in positions tested: by the fills that look for first fold depths, and by
+/// the annealing of each lane.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Effort {
+    pub(crate) first: u64,
+    pub(crate) annealing: u64,
+}
+
+impl Effort {
+    /// A third of a second and a second on small lays.
+    pub(crate) const FULL: Effort = Effort { first: 500_000, annealing: 3_000_000 };
+    /// For one of many: a glance, and a third of a second.
+    pub(crate) const BRIEF: Effort = Effort { first: 50_000, annealing: 1_000_000 };
+}
+
+/// The search of one demand.
+pub(crate) struct Runner<'a> {
+    pub(crate) demand: &'a Demand,
+    lanes: Vec<Stage<'a>>,
+    best: Lay,
+    origin: Origin,
+    round: u64,
+}
+
+/// Where a lane stands: it anneals first, then separates.
+enum Stage<'a> {
+    Annealing(Box<Annealer<'a>>, Pcg64Mcg),
+    Separating(Box<Lane<'a>>),
+}
+
+impl<'a> Runner<'a> {
+    /// Looks for a first lay. `id` tells its random streams from those of others; none when no fold depths were found at
+    /// which everything fits.
+    pub(crate) fn new(
+        id: u64,
+        demand: &'a Demand,
+        settings: &Settings,
+        effort: Effort,
+    ) -> Option<Runner<'a>> {
+        let task = &demand.task;
+        let (plan, best, tests) = first_lay(task, stream(settings.seed, id, 0, 2), effort.first)?;
+        // Fewer fills for larger lays, whose fills take longer.
+        let fills = (effort.annealing / tests.max(1)).clamp(4, 1000);
+        let lanes = (0..settings.lanes)
+            .map(|lane| {
+                let rng = |purpose| stream(settings.seed, id, u64::from(lane), purpose);
+                Stage::Annealing(
+                    Box::new(Annealer::new(task, plan.clone(), best.clone(), fills, rng(0))),
+                    rng(1),
+                )
+            })
+            .collect();
+        Some(Runner { demand, lanes, best, origin: Origin::BottomLeft, round: 0 })
+    }
+
+    /// The shortest lay so far.
+    pub(crate) fn best(&self) -> &Lay {
+        &self.best
+    }
+
+    /// Which part of the search found it, and in which round.
+    pub(crate) fn origin(&self) -> (Origin, u64) {
+        (self.origin, self.round)
+    }
+
+    /// Cloth that the shortest lay so far takes.
+    pub(crate) fn cloth(&self) -> i64 {
+        self.demand.cloth(&self.best)
+    }
+
+    /// Works through one round.
+    pub(crate) fn work(&mut self) {
+        self.lanes.par_iter_mut().for_each(Stage::work);
+    }
+
+    /// After a round: the best of all lanes is everybody's.
+    pub(crate) fn share(&mut self, round: u64) {
+        let best = self
+            .lanes
+            .iter()
+            .map(|stage| match stage {
+                Stage::Annealing(a, _) => (a.best(), Origin::Annealing),
+                Stage::Separating(l) => (l.best(), Origin::Separation),
+            })
+            .min_by_key(|(lay, _)| lay.length)
+            .map(|(lay, origin)| (lay.clone(), origin));
+        if let Some((lay, origin)) = best {
+            self.take(lay, origin, round);
+        }
+    }
+
+    /// Takes over a lay, if it is shorter.
+    pub(crate) fn take(&mut self, lay: Lay, origin: Origin, round: u64) {
+        if lay.length < self.best.length {
+            self.best = lay;
+            self.origin = origin;
+            self.round = round;
+        }
+        for stage in &mut self.lanes {
+            if let Stage::Separating(lane) = stage {
+                lane.adopt(&self.best);
+            }
+        }
+    }
+
+    /// Candidate positions evaluated so far.
+    pub(crate) fn evaluations(&self) -> u64 {
+        self.lanes
+            .iter()
+            .map(|stage| match stage {
+                Stage::Annealing(a, _) => a.evaluations,
+                Stage::Separating(l) => l.evaluations(),
+            })
+            .sum()
+    }
+}
+
+impl Stage<'_> {
+    fn work(&mut self) {
+        match self {
+            Stage::Annealing(annealer, rng) => {
+                annealer.run(annealer.fills_in_a_round());
+                if annealer.done() {
+                    let lane = Lane::new(annealer.task(), annealer.best().clone(), rng.clone());
+                    *self = Stage::Separating(Box::new(lane));
+                }
+            }
+            Stage::Separating(lane) => lane.run(ROUND),
+        }
+    }
+}
+
+/// The best of bottom-left fills at a few fold depths, and how many positions a fill tests.
+fn first_lay(task: &Task, mut rng: Pcg64Mcg, effort: u64) -> Option<(Plan, Lay, u64)> {
+    let mut depths = task.room.deepest();
+    let mut best: Option<(Plan, Lay, u64)> = None;
+    let mut spent = 0;
+    for tries in 0.. {
+        let enough = tries >= 40 || (tries >= 6 && spent > effort && best.is_some());
+        if enough || (task.room.freedom() == 0 && tries > 0) {
+            break;
+        }
+        if let Some(plan) = Plan::large_first(task, depths.clone())
+            && let Some((lay, tests)) = fill(task, &plan)
+        {
+            spent += tests;
+            if best.as_ref().is_none_or(|(_, b, _)| lay.length < b.length) {
+                best = Some((plan, lay, tests));
+            }
+        }
+        task.change_depth(&mut depths, &mut rng);
+    }
+    best
+}

@@ -1,0 +1,179 @@
+//! The race as a whole on small jobs whose best lays are known.
+
+use super::*;
+use crate::answer::{Answer, BoundReason, StopReason};
+use crate::check::check;
+use crate::invented::{self, cloth, mm, napped};
+use crate::job::Job;
+use crate::piece::{Grain, Piece};
+use crate::spread::{Family, Kind, Refusal};
+
+/// Name, how many to cut, a half or not, corners in millimetres.
+type Drawn<'a> = (&'a str, u32, bool, &'a [(i64, i64)]);
+
+/// A job of some pieces; a half lies with y = 0 on a fold.
+fn job_of(pieces: &[Drawn<'_>], cloth: crate::cloth::Cloth) -> Job {
+    let mut job = invented::job(&[], cloth);
+    job.style.pieces = pieces
+        .iter()
+        .map(|&(name, cut, half, corners)| Piece {
+            id: name.to_owned(),
+            name: name.to_owned(),
+            cloth: "self".to_owned(),
+            cut,
+            pairs: false,
+            grain: Grain::Lengthwise,
+            shapes: [("38".to_owned(), invented::shape(corners, half))].into(),
+        })
+        .collect();
+    job.style.views[0].pieces = (0..pieces.len()).collect();
+    job
+}
+
+fn run(job: &Job, rounds: u64) -> Answer {
+    let settings = Settings { rounds: Some(rounds), ..Settings::default() };
+    lay(job, &job.cloths[0], &settings, &mut Silent)
+}
+
+fn cloth_of(answer: &Answer, kind: Kind) -> Option<i64> {
+    let line = answer.lines.iter().find(|line| line.kind == kind).expect("a line for every kind");
+    Some(line.result.as_ref().ok()?.marker.spread.cloth_length().grid())
+}
+
+/// A half as wide as the folded cloth, and a lopsided piece as wide as the open cloth: no one fold takes both.
+fn half_and_odd() -> Job {
+    job_of(
+        &[
+            ("back", 1, true, &[(0, 0), (600, 0), (600, 740), (0, 740)]),
+            ("drape", 1, false, &[(0, 0), (300, 0), (300, 1480), (0, 1400)]),
+        ],
+        napped(),
+    )
+}
+
+#[test]
+fn a_fold_then_a_single_ply_takes_what_no_fold_does() {
+    let job = half_and_odd();
+    let answer = run(&job, 8);
+    for line in &answer.lines {
+        match line.kind {
+            Kind::Sections | Kind::Whole(Family::Single) => {}
+            kind => assert!(line.result.is_err(), "{}", kind.title()),
+        }
+    }
+    let line = answer.lines.last().expect("sections come last");
+    let marker = &line.result.as_ref().expect("sections serve").marker;
+    assert_eq!(marker.spread.cloth_length(), mm(900), "600 on the fold and 300 opened out");
+    let families: Vec<Family> = marker.spread.sections.iter().map(|s| s.family).collect();
+    assert_eq!(families, [Family::LengthwiseFold, Family::Single]);
+    check(&job, marker).unwrap_or_else(|v| panic!("{v:?}"));
+    assert_eq!(cloth_of(&answer, Kind::Whole(Family::Single)), Some(90_000));
+    // Half of 148 000 by 60 000 twice, and the drape of 30 000 by 144 000 on average, over 148 000: 60 000 + 29 189.2.
+    let bound = &line.result.as_ref().expect("sections serve").bound;
+    assert!(bound.length.grid() >= 89_190, "{bound:?}");
+    assert!(!matches!(bound.reason, BoundReason::LongestPiece(_)));
+}
+
+#[test]
+fn sections_are_never_longer_than_the_best_fold_nor_single_thickness_than_sections() {
+    for (name, job, _) in invented::good_markers() {
+        let answer = run(&job, 3);
+        let sections = cloth_of(&answer, Kind::Sections);
+        let folds = answer
+            .lines
+            .iter()
+            .filter(|line| !matches!(line.kind, Kind::Sections | Kind::Whole(Family::Single)));
+        let shortest = folds.filter_map(|line| cloth_of(&answer, line.kind)).min();
+        if let Some(shortest) = shortest {
+            assert!(sections.is_some_and(|s| s <= shortest), "{name}: {sections:?} and {shortest}");
+        }
+        let tube = job.cloths[0].form == crate::cloth::ClothForm::Tube;
+        if let (Some(single), Some(sections), false) =
+            (cloth_of(&answer, Kind::Whole(Family::Single)), sections, tube)
+        {
+            assert!(single <= sections, "{name}: {single} and {sections}");
+        }
+        for line in &answer.lines {
+            if let Ok(found) = &line.result {
+                assert!(
+                    found.bound.length <= found.marker.spread.cloth_length(),
+                    "{name}, {}",
+                    line.kind.title()
+                );
+                check(&job, &found.marker)
+                    .unwrap_or_else(|v| panic!("{name}, {}: {}", line.kind.title(), v[0]));
+            }
+        }
+    }
+}
+
+#[test]
+fn two_folds_of_different_depth_may_follow_one_another() {
+    // A half 640 wide leaves a single ply of 180 beside it, one 300 wide leaves 860; what lies there is odd.
+    let job = job_of(
+        &[
+            ("front", 1, true, &[(0, 0), (800, 0), (800, 640), (0, 640)]),
+            ("strip", 1, false, &[(0, 0), (800, 0), (790, 180), (0, 180)]),
+            ("back", 1, true, &[(0, 0), (500, 0), (500, 300), (0, 300)]),
+            ("panel", 1, false, &[(0, 0), (500, 0), (490, 860), (0, 860)]),
+        ],
+        napped(),
+    );
+    let answer = run(&job, 40);
+    let sections = cloth_of(&answer, Kind::Sections).expect("sections serve");
+    assert_eq!(sections, 130_000, "800 and 500");
+    assert_eq!(cloth_of(&answer, Family::OffCentreFold.into()), None, "no one depth serves");
+}
+
+#[test]
+fn what_is_not_asked_for_or_has_nothing_to_fold_is_refused() {
+    let refusal = |job: &Job| {
+        let answer = run(job, 1);
+        answer.lines.last().expect("sections come last").result.as_ref().err().cloned()
+    };
+    let mut job = half_and_odd();
+    job.spreads = vec![Kind::Whole(Family::Single)];
+    assert_eq!(refusal(&job), Some(Refusal::NotAsked));
+    let odd: &[(i64, i64)] = &[(0, 0), (300, 0), (300, 500), (0, 400)];
+    assert_eq!(refusal(&job_of(&[("odd", 1, false, odd)], cloth())), Some(Refusal::NothingToFold));
+    let wide: &[(i64, i64)] = &[(0, 0), (300, 0), (300, 1481), (0, 400)];
+    let why = refusal(&job_of(&[("wide", 1, false, wide)], cloth()));
+    assert!(matches!(why, Some(Refusal::TooWide { .. })), "{why:?}");
+    let mut job = half_and_odd();
+    job.spreads = vec![Kind::Sections];
+    let answer = run(&job, 2);
+    assert_eq!(cloth_of(&answer, Kind::Sections), Some(90_000), "alone");
+    assert_eq!(answer.stopped, StopReason::Rounds);
+}
+
+#[test]
+fn clear_space_is_kept_across_a_cut() {
+    let mut job = half_and_odd();
+    job.style.pieces[0]
+        .shapes
+        .insert("38".to_owned(), invented::shape(&[(0, 0), (600, 0), (600, 700), (0, 700)], true));
+    job.style.pieces[1]
+        .shapes
+        .insert("38".to_owned(), invented::shape(&[(0, 0), (300, 0), (300, 1400), (0, 1300)], false));
+    job.spacing = mm(10);
+    let answer = run(&job, 2);
+    let found = answer.lines.last().expect("sections come last").result.as_ref().expect("they serve");
+    check(&job, &found.marker).unwrap_or_else(|v| panic!("{}", v[0]));
+    let cloth = found.marker.spread.cloth_length().grid();
+    // Clearances are rounded outward by a few hundredths.
+    assert!((91_000..91_020).contains(&cloth), "{cloth}");
+}
+
+#[test]
+fn the_same_rounds_give_the_same_answer_on_any_number_of_threads() {
+    let job = invented::single().1;
+    let on = |threads: usize| {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("threads");
+        let answer = pool.install(|| run(&job, 12));
+        let lines = answer.lines.into_iter().map(|line| line.result.map(|found| found.marker));
+        (lines.collect::<Vec<_>>(), answer.evaluations)
+    };
+    let one = on(1);
+    assert_eq!(one, on(2));
+    assert_eq!(one, on(5));
+}
