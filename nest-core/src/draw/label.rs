@@ -259,7 +259,33 @@ fn turn((x, y): (f64, f64), degrees: f64) -> (f64, f64) {
     (x * cos - y * sin, x * sin + y * cos)
 }
 
+/// A line of a label: its words, the middle of its foot about the placement's position in millimetres (y down), the size,
+/// and the angle in degrees clockwise on the page.
+pub(crate) struct Placed {
+    pub(crate) text: String,
+    pub(crate) foot: (f64, f64),
+    pub(crate) size: f64,
+    pub(crate) angle: f64,
+}
+
 impl Label {
+    /// Every line at its place, for those who set words in another way than SVG.
+    pub(crate) fn placed(&self) -> Vec<Placed> {
+        let height: f64 = self.setting.lines.iter().map(|l| l.factor * LEADING).sum();
+        let mut top = -height / 2.0;
+        let place = |l: &Line| {
+            let foot = turn((0.0, (top + RISE * l.factor) * self.size), self.angle);
+            top += l.factor * LEADING;
+            Placed {
+                text: l.text.clone(),
+                foot: (self.middle.0 + foot.0, self.middle.1 + foot.1),
+                size: l.factor * self.size,
+                angle: self.angle,
+            }
+        };
+        self.setting.lines.iter().map(place).collect()
+    }
+
     /// The words at their place, the placement's position being at `origin` on the page; `ground` is the tint under
     /// them, drawn around each letter so that hatch and lines do not run into it.
     pub(crate) fn drawn(&self, origin: (f64, f64), ground: &str) -> Group {

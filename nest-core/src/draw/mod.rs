@@ -18,7 +18,7 @@ pub(crate) mod label;
 pub(crate) mod lettering;
 pub(crate) mod marks;
 pub(crate) mod measure;
-mod piece;
+pub(crate) mod piece;
 pub(crate) mod room;
 mod ruler;
 mod sheet;

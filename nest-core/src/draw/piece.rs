@@ -115,13 +115,13 @@ impl<'a> Pieces<'a> {
 }
 
 /// A size as the drawing shows it: not at all where the job has a single one and gives it no name.
-pub(super) fn shown_size(job: &Job, size: usize) -> &str {
+pub(crate) fn shown_size(job: &Job, size: usize) -> &str {
     let nameless = job.style.sizes.len() == 1 && job.style.sizes[size] == ONE_SIZE;
     if nameless { "" } else { &job.style.sizes[size] }
 }
 
 /// How it is cut, and on which face it lies where that is not the usual one.
-fn told(placement: &Placement, shape: &PieceShape) -> String {
+pub(crate) fn told(placement: &Placement, shape: &PieceShape) -> String {
     let way = Way::of(placement).brief();
     if face_down(placement, shape) { format!("{way}, face down") } else { way.to_string() }
 }
