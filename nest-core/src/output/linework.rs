@@ -48,20 +48,6 @@ pub(super) enum Kind {
     ClothEdge,
 }
 
-impl Kind {
-    pub(super) const ALL: [Kind; 9] = [
-        Kind::Cut,
-        Kind::OnFold,
-        Kind::Notch,
-        Kind::Internal,
-        Kind::Stitching,
-        Kind::Grain,
-        Kind::Crease,
-        Kind::ClothFold,
-        Kind::ClothEdge,
-    ];
-}
-
 /// A line through some points.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Stroke {

@@ -5,7 +5,9 @@
 //!
 //! PDF and PNG need the feature `print`, whose crates are heavy to build.
 
+pub mod dxf;
 pub mod guide;
+pub mod hpgl;
 
 #[cfg(feature = "print")]
 pub mod pdf;
@@ -20,6 +22,8 @@ mod paper;
 mod route;
 mod sheet;
 
+#[cfg(test)]
+mod cut_tests;
 #[cfg(all(test, feature = "print"))]
 mod print_tests;
 
@@ -27,6 +31,11 @@ pub use paper::Paper;
 
 use crate::check::Checked;
 use crate::job::Job;
+
+/// Words in plain ASCII, for machines that know no other letters.
+fn ascii(words: &str) -> String {
+    deunicode::deunicode_with_tofu(words, "?").chars().filter(|c| (' '..='~').contains(c)).collect()
+}
 
 /// Why something cannot be printed.
 #[cfg(feature = "print")]

@@ -3,7 +3,39 @@
 //! Reference: the two-exchange ("2-opt") of G. A. Croes, *A method for solving traveling-salesman problems*, Operations
 //! Research 6 (1958), on an open tour whose start is fixed.
 
-use super::linework::At;
+use super::linework::{At, Kind, LineWork, Stroke};
+
+/// The order in which to visit the pieces of a lay, by where their outlines are begun; from the lay's corner.
+pub(super) fn visits(lines: &LineWork) -> Vec<usize> {
+    route((0.0, 0.0), &beginnings(lines))
+}
+
+/// Where the outline of each piece is begun unless something speaks for another of its corners.
+pub(super) fn beginnings(lines: &LineWork) -> Vec<At> {
+    let begins = |strokes: &[Stroke]| strokes.iter().find(|s| s.kind == Kind::Cut).map(|s| s.points[0]);
+    lines.pieces.iter().map(|piece| begins(&piece.strokes).unwrap_or_default()).collect()
+}
+
+/// The points of a stroke from the one that is best begun at when the tool is at `at`: any of a closed line, which then ends
+/// where it began; either end of an open one.
+pub(super) fn begun_near(stroke: &Stroke, at: At) -> Vec<At> {
+    let mut points = stroke.points.clone();
+    if stroke.closed {
+        let mut nearest = 0;
+        for k in 1..points.len() {
+            if apart(at, points[k]) < apart(at, points[nearest]) {
+                nearest = k;
+            }
+        }
+        points.rotate_left(nearest);
+        points.push(points[0]);
+    } else if let (Some(&first), Some(&last)) = (points.first(), points.last())
+        && apart(at, last) < apart(at, first)
+    {
+        points.reverse();
+    }
+    points
+}
 
 fn apart(a: At, b: At) -> f64 {
     (a.0 - b.0).hypot(a.1 - b.1)
