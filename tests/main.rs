@@ -4,6 +4,8 @@
 mod bad_input;
 // Instances and jobs to densities, files and a comparison.
 mod bench;
+// Files for printers, plotters and cutters come out whole.
+mod export;
 // Pieces and cloth in; marker, drawing and summary out.
 mod lay;
 // How the tests run the program.

@@ -24,6 +24,7 @@ pub(crate) enum Command {
     Lay(Lay),
     Check(Check),
     Guide(Guide),
+    Export(Export),
     Spreads(Spreads),
     Bench(Bench),
     Schema(Schema),
@@ -134,6 +135,53 @@ pub(crate) struct Guide {
     /// Only for this kind of cloth; may be given several times.
     #[arg(long, value_name = "KIND")]
     pub(crate) cloth: Vec<String>,
+}
+
+/// Write a marker for paper, projector, plotter or cutter: PDF, PNG, DXF, HP-GL or SVG, at true size.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  nest export marker.json job.json -o marker.pdf\n  nest export marker.json job.json -o pages.pdf --paper a4\n  nest export marker.json job.json -o cut.dxf --cloth lining"
+)]
+pub(crate) struct Export {
+    /// The marker file that `nest lay` wrote; - reads standard input.
+    #[arg(value_name = "MARKER")]
+    pub(crate) marker: PathBuf,
+
+    /// The job file it is a marker of; - reads standard input.
+    #[arg(value_name = "JOB")]
+    pub(crate) job: PathBuf,
+
+    /// Where it goes; the ending says what is written: .pdf, .png, .dxf (a cut file), .plt (HP-GL) or .svg (for a
+    /// projector, with --projector).
+    #[arg(short, long, value_name = "FILE")]
+    pub(crate) output: PathBuf,
+
+    /// The kind of cloth; left out: the one called "self", or else the first in the file.
+    #[arg(long, value_name = "KIND")]
+    pub(crate) cloth: Option<String>,
+
+    /// Cut a PDF into pages of this paper, with a map and squares to measure; left out: one long page.
+    #[arg(long, value_enum, value_name = "PAPER", conflicts_with = "projector")]
+    pub(crate) paper: Option<Paper>,
+
+    /// White lines on black over a grid to set a projector by: .svg, .pdf or .png.
+    #[arg(long)]
+    pub(crate) projector: bool,
+
+    /// Cut a plot file into frames whose coordinates fit into 16 bits, for older plotters.
+    #[arg(long)]
+    pub(crate) frames: bool,
+}
+
+/// Paper to print on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub(crate) enum Paper {
+    /// 210 by 297 mm.
+    A4,
+    /// 297 by 420 mm.
+    A3,
+    /// 8.5 by 11 in.
+    Letter,
 }
 
 /// List the ways to spread each cloth, and why the others do not serve, without a search.

@@ -25,6 +25,7 @@ fn main() -> ExitCode {
         Command::Lay(args) => commands::lay::run(&args),
         Command::Check(args) => commands::check::run(&args),
         Command::Guide(args) => commands::guide::run(&args),
+        Command::Export(args) => commands::export::run(&args),
         Command::Spreads(args) => commands::spreads::run(&args),
         Command::Bench(args) => commands::bench::run(&args),
         Command::Schema(_) => commands::schema::run(),

@@ -2,6 +2,7 @@
 
 pub(crate) mod bench;
 pub(crate) mod check;
+pub(crate) mod export;
 pub(crate) mod guide;
 pub(crate) mod lay;
 pub(crate) mod schema;

@@ -91,11 +91,14 @@ pub(super) struct LineWork {
     pub(super) cloth: Vec<Stroke>,
 }
 
+/// What decides the marks and words of a placement.
+type Laid = (usize, usize, Form, Pose, Plies);
+
 impl LineWork {
     pub(super) fn new(job: &Job, checked: &Checked) -> LineWork {
         let marker = checked.marker();
         let nap = job.cloths.iter().find(|c| c.kind == marker.cloth).map_or(Nap::None, |c| c.nap);
-        let mut alike: BTreeMap<(usize, usize, Form, Pose, Plies), (Marks, Option<Label>)> = BTreeMap::new();
+        let mut alike: BTreeMap<Laid, (Marks, Option<Label>)> = BTreeMap::new();
         let pieces = marker
             .placements
             .iter()

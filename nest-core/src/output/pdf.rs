@@ -85,16 +85,6 @@ pub fn tiled(job: &Job, checked: &Checked, paper: Paper) -> Result<Vec<u8>, Prin
     Ok(pages.finish())
 }
 
-/// Pages of SVG, each of the size it says, one after the other; words stay words.
-pub(super) fn pages(svgs: &[String], size: (f64, f64)) -> Result<Vec<u8>, PrintFault> {
-    let mut pages = Pages::new();
-    for svg in svgs {
-        let picture = pages.picture(svg, true)?;
-        pages.page(size, &[Put::full(picture, size)]);
-    }
-    Ok(pages.finish())
-}
-
 /// Left, top, right and bottom of a piece on the sheet.
 fn extent(piece: &super::linework::PieceLines, width: f64) -> [f64; 4] {
     let points = piece.strokes.iter().flat_map(|s| &s.points);

@@ -47,11 +47,21 @@ pub(super) fn travel(start: At, places: &[At], order: &[usize]) -> f64 {
     order.iter().map(|&i| apart(std::mem::replace(&mut at, places[i]), places[i])).sum()
 }
 
-/// An order of the places, each once, beginning nearest to `start` and ending anywhere.
+/// An order of the places, each once, ending anywhere: the shorter of two improved by exchanges, one that goes to the
+/// nearest place each time and the one in which the places are given, so that it is never longer than that.
 ///
 /// # Complexity
 /// O(n²) for the first order and for each sweep of exchanges, of which there are at most 50.
 pub(super) fn route(start: At, places: &[At]) -> Vec<usize> {
+    let mut orders = [nearest_first(start, places), (0..places.len()).collect()];
+    for order in &mut orders {
+        exchange(start, places, order);
+    }
+    let [near, given] = orders;
+    if travel(start, places, &given) < travel(start, places, &near) { given } else { near }
+}
+
+fn nearest_first(start: At, places: &[At]) -> Vec<usize> {
     let mut left: Vec<usize> = (0..places.len()).collect();
     let mut order = Vec::with_capacity(places.len());
     let mut at = start;
@@ -67,7 +77,6 @@ pub(super) fn route(start: At, places: &[At]) -> Vec<usize> {
         at = places[next];
         order.push(next);
     }
-    exchange(start, places, &mut order);
     order
 }
 

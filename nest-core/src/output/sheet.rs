@@ -23,6 +23,7 @@ pub(super) struct Sheet {
     pub(super) width: f64,
     pub(super) height: f64,
     /// Where on it the lay's upper left corner is.
+    #[cfg_attr(not(test), expect(dead_code, reason = "tests find the lay on the sheet by it"))]
     pub(super) lay: (f64, f64),
     drawn: Group,
     ground: &'static str,

@@ -1,0 +1,59 @@
+//! `nest export`: a marker for paper, projector, plotter or cutter, by the ending of the file.
+
+use anyhow::{Result, anyhow, bail};
+use nest_core::check::Checked;
+use nest_core::job::Job;
+use nest_core::output::{Paper, dxf, hpgl, pdf, png, projector_svg};
+
+use crate::args;
+use crate::deposit::{Deposit, Litter};
+use crate::exit::Exit;
+use crate::markers;
+
+/// Writes one cloth of a marker file that passes the check.
+pub(crate) fn run(args: &args::Export) -> Result<Exit> {
+    let ending =
+        args.output.extension().map(|e| e.to_string_lossy().to_ascii_lowercase()).unwrap_or_default();
+    let known = match ending.as_str() {
+        "pdf" => true,
+        "png" => args.paper.is_none(),
+        "svg" => args.projector,
+        "dxf" | "plt" => args.paper.is_none() && !args.projector,
+        _ => false,
+    };
+    if !known || (args.frames && ending != "plt") {
+        bail!(
+            "{}: give a name that ends in .pdf, .png, .dxf or .plt; --paper goes with .pdf, --projector with .svg, .pdf or \
+             .png, --frames with .plt",
+            args.output.display()
+        );
+    }
+    for input in [&args.marker, &args.job] {
+        super::not_over(&args.output, input)?;
+    }
+    let (job, checked) = markers::checked(&args.marker, &args.job, args.cloth.as_slice())?;
+    let main = checked.iter().find(|c| c.marker().cloth == "self").or(checked.first());
+    let main = main.ok_or_else(|| anyhow!("{} holds no marker", args.marker.display()))?;
+    let deposit = Deposit::open(&args.output, &Litter::default())?;
+    deposit.complete(content(&job, main, &ending, args)?)?;
+    Ok(Exit::Done)
+}
+
+fn content(job: &Job, checked: &Checked, ending: &str, args: &args::Export) -> Result<Vec<u8>> {
+    let paper = args.paper.map(|paper| match paper {
+        args::Paper::A4 => Paper::A4,
+        args::Paper::A3 => Paper::A3,
+        args::Paper::Letter => Paper::Letter,
+    });
+    Ok(match (ending, paper) {
+        ("pdf", Some(paper)) => pdf::tiled(job, checked, paper)?,
+        ("pdf", None) if args.projector => pdf::projector(job, checked)?,
+        ("pdf", None) => pdf::whole(job, checked)?,
+        ("png", _) if args.projector => png::projector(job, checked)?,
+        ("png", _) => png::preview(job, checked)?,
+        ("svg", _) => projector_svg(job, checked).into_bytes(),
+        ("dxf", _) => dxf::cut_file(job, checked)?,
+        _ if args.frames => hpgl::plot_file_in_frames(job, checked)?,
+        _ => hpgl::plot_file(job, checked),
+    })
+}
