@@ -260,7 +260,7 @@ fn the_plotter_draws_every_line_with_its_pen() {
 
 #[test]
 fn a_metre_is_forty_thousand_units() {
-    // Trade notes, 5.2 (derived from [59a] there).
+    // Derived from the unit in the HP PCL 5 Reference, part II, p. 17 to 20.
     let frames = plotted(b"IN;SP1;PU0,0;PD40000,0;PU;SP0;");
     assert_eq!(frames[0].lines[&1], [[(0.0, 0.0), (1000.0, 0.0)]]);
 }

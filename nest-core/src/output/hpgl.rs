@@ -1,7 +1,7 @@
 //! A plot file in HP-GL, with a pen for every kind of line.
 //!
 //! # Frame and units
-//! The plotter's unit is 0.025 mm: 40 to the millimetre, 1016 to the inch (trade notes, 5.2: [59a] there). x runs along the
+//! The plotter's unit is 0.025 mm: 40 to the millimetre, 1016 to the inch (HP PCL 5 Reference, part II, p. 17 to 20). x runs along the
 //! cloth from the start, y across it.
 //!
 //! # Large lays
