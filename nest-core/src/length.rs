@@ -54,6 +54,17 @@ impl Unit {
         }
     }
 
+    /// The word for it, in the plural.
+    pub fn name(self) -> &'static str {
+        match self {
+            Unit::Mm => "millimetres",
+            Unit::Cm => "centimetres",
+            Unit::Inch => "inches",
+            Unit::M => "metres",
+            Unit::Yard => "yards",
+        }
+    }
+
     /// The sign written after a number.
     pub fn sign(self) -> &'static str {
         match self {

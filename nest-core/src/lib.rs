@@ -31,6 +31,7 @@ pub mod order;
 pub mod piece;
 pub mod style;
 
+pub mod import;
 pub mod instance;
 pub mod job;
 pub mod marker;

@@ -78,6 +78,55 @@ pub(crate) fn flatten_path(data: &str, scale: f64, limits: FlattenLimits) -> Res
     Ok(ring)
 }
 
+/// One subpath as chords.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Subpath {
+    /// Its points, the first not repeated at the end when it is closed.
+    pub(crate) points: Vec<Point>,
+    /// Does it end in Z, or where it begins?
+    pub(crate) closed: bool,
+}
+
+/// Every subpath drawn by SVG path data, open and closed, as [`flatten_path`] makes them; moves without a drawing after
+/// them are left out. The limit of points is for each subpath.
+///
+/// # Errors
+/// A [`PathFault`], but neither `Several` nor `Open` nor `Empty`.
+///
+/// # Complexity
+/// O(text + points).
+pub(crate) fn flatten_subpaths(
+    data: &str,
+    scale: f64,
+    limits: FlattenLimits,
+) -> Result<Vec<Subpath>, PathFault> {
+    let mut tracer = Tracer { limits, scale, ring: Vec::new(), pen: Pen::default() };
+    let mut subpaths = Vec::new();
+    for segment in PathParser::from(data) {
+        let segment = segment.map_err(|e| syntax_fault(&e, data))?;
+        match segment {
+            PathSegment::MoveTo { .. } => {
+                subpaths.extend(tracer.finished(false));
+                tracer.trace(segment)?;
+            }
+            PathSegment::ClosePath { .. } => {
+                // What is drawn next without a move begins where this subpath began.
+                let start = tracer.ring.first().copied().unwrap_or(tracer.pen.at);
+                subpaths.extend(tracer.finished(true));
+                tracer.pen = Pen { at: start, cubic: None, quadratic: None };
+            }
+            _ => {
+                if tracer.ring.is_empty() {
+                    tracer.ring.push(tracer.pen.at);
+                }
+                tracer.trace(segment)?;
+            }
+        }
+    }
+    subpaths.extend(tracer.finished(false));
+    Ok(subpaths)
+}
+
 /// Draws segment by segment.
 struct Tracer {
     limits: FlattenLimits,
@@ -102,6 +151,19 @@ impl Pen {
 }
 
 impl Tracer {
+    /// The subpath drawn so far, if it is one; the next begins empty.
+    fn finished(&mut self, closed: bool) -> Option<Subpath> {
+        let mut points = std::mem::take(&mut self.ring);
+        let [first, .., last] = points[..] else {
+            return None;
+        };
+        let meets = points.len() > 2 && first.distance(last) <= self.limits.tolerance;
+        if meets {
+            points.pop();
+        }
+        Some(Subpath { points, closed: closed || meets })
+    }
+
     fn trace(&mut self, segment: PathSegment) -> Result<(), PathFault> {
         let before = self.pen;
         let from = if segment.is_abs() { Vec2::ZERO } else { before.at.to_vec2() };
@@ -286,6 +348,23 @@ mod tests {
                 }
             }
         }
+    }
+
+    #[test]
+    fn subpaths_are_told_apart_and_begin_where_the_last_one_closed() {
+        let subpaths = flatten_subpaths("M5,5 m0,0 h9 v9 z l-5,0 M1,2 3,4 M8,8", 100.0, LIMITS).unwrap();
+        let told: Vec<(bool, Vec<(f64, f64)>)> =
+            subpaths.iter().map(|s| (s.closed, s.points.iter().map(|p| (p.x, p.y)).collect())).collect();
+        assert_eq!(
+            told,
+            [
+                (true, vec![(500.0, 500.0), (1400.0, 500.0), (1400.0, 1400.0)]),
+                (false, vec![(500.0, 500.0), (0.0, 500.0)]),
+                (false, vec![(100.0, 200.0), (300.0, 400.0)]),
+            ]
+        );
+        assert_eq!(flatten_subpaths("", 1.0, LIMITS), Ok(vec![]));
+        assert!(matches!(flatten_subpaths("L1,1", 1.0, LIMITS), Err(PathFault::Syntax { .. })));
     }
 
     #[test]

@@ -15,7 +15,7 @@ mod pose;
 mod predicates;
 
 pub use convex::ConvexParts;
-pub(crate) use flatten::{FlattenLimits, PathFault, flatten_path};
+pub(crate) use flatten::{FlattenLimits, PathFault, flatten_path, flatten_subpaths};
 pub(crate) use kurbo::Point as DrawnPoint;
 pub use motion::Motion;
 pub use no_fit::NoFit;

@@ -111,6 +111,14 @@ impl Job {
         resolve(&text.parse()?).map_err(ReadError::Problems)
     }
 
+    /// The job that a file already taken apart describes; otherwise as [`Job::read`].
+    ///
+    /// # Errors
+    /// Every fault in its meaning.
+    pub fn of_file(file: &JobFile) -> Result<Job, Vec<Problem>> {
+        resolve(file)
+    }
+
     /// Reads a job from the bytes of a job file, which are UTF-8; otherwise as [`Job::read`].
     ///
     /// # Errors

@@ -1,0 +1,3 @@
+//! Whole files, read and checked against arithmetic done here.
+
+mod svg;
