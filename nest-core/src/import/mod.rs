@@ -12,6 +12,8 @@
 
 mod assemble;
 mod chain;
+mod csv;
+mod dxf;
 mod fault;
 mod gather;
 pub mod limits;
@@ -61,6 +63,10 @@ impl Default for ImportSettings {
 pub enum Format {
     /// Scalable Vector Graphics.
     Svg,
+    /// Drawing Interchange Format, by ASTM D6673 and ANSI/AAMA-292 or plain.
+    Dxf,
+    /// Points in a table.
+    Csv,
 }
 
 /// What a file was understood to hold.
@@ -93,6 +99,16 @@ pub fn import(bytes: &[u8], settings: &ImportSettings) -> Result<Import, ImportE
             text.guessed.into_iter().for_each(|page| notes.warn(WarningKind::CodePage(page)));
             svg::read(&text.text, &settings, &mut notes)?
         }
+        Format::Dxf => {
+            let text = text::decode(bytes, dxf::named_code_page(bytes))?;
+            text.guessed.into_iter().for_each(|page| notes.warn(WarningKind::CodePage(page)));
+            dxf::read(&text.text, &settings, &mut notes)?
+        }
+        Format::Csv => {
+            let text = text::decode(bytes, None)?;
+            text.guessed.into_iter().for_each(|page| notes.warn(WarningKind::CodePage(page)));
+            csv::read(&text.text, &settings, &mut notes)?
+        }
     };
     if settings.grain_reversed {
         let shapes = pattern.pieces.iter_mut().flat_map(|piece| &mut piece.shapes);
@@ -114,6 +130,11 @@ fn format_of(bytes: &[u8]) -> Result<Format, ImportError> {
         [b'%', b'P', b'D', b'F', ..] => {
             return other("a PDF", "open it in a vector editor and save it as SVG, at true size");
         }
+        _ if bytes.starts_with(b"AutoCAD Binary DXF") => {
+            return other("a binary DXF file", "save it as ASCII DXF");
+        }
+        _ if bytes.starts_with(b"AutoCAD DXB") => return other("a DXB file", "save it as ASCII DXF"),
+        _ if bytes.starts_with(b"AC10") => return other("a DWG file", "save it as ASCII DXF"),
         [b'{' | b'[', ..] => return other("JSON", "a job file needs no import; lay it as it is"),
         _ => {}
     }
@@ -121,5 +142,10 @@ fn format_of(bytes: &[u8]) -> Result<Format, ImportError> {
     if head.trim_start().starts_with('<') {
         return Ok(Format::Svg);
     }
-    Err(ImportError::UnknownKind)
+    let mut lines = head.lines().map(str::trim).filter(|line| !line.is_empty());
+    match (lines.next(), lines.next()) {
+        (Some("0"), Some("SECTION" | "EOF")) | (Some("999"), _) => Ok(Format::Dxf),
+        (Some(first), _) if csv::looks_like_a_table(first) => Ok(Format::Csv),
+        _ => Err(ImportError::UnknownKind),
+    }
 }
