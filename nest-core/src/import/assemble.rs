@@ -73,7 +73,7 @@ pub(super) fn assemble(found: Vec<Found>, unit: Unit, notes: &mut Notes) -> Patt
             }
             Err(reason) => notes.leave_out(place, reason),
         }
-        if pieces[at].pairs && pieces[at].cut % 2 != 0 {
+        if pieces[at].pairs && !pieces[at].cut.is_multiple_of(2) {
             notes.warn_of(&name, WarningKind::OddPairs(pieces[at].cut));
             pieces[at].cut += 1;
         }

@@ -177,7 +177,7 @@ pub(super) fn open_out(shape: &mut PatternShape, fold: [DrawnPoint; 2]) {
     let more: Vec<Line> = shape
         .lines
         .iter()
-        .filter(|line| line.points.iter().any(|p| far(p)))
+        .filter(|line| line.points.iter().any(&far))
         .map(|line| Line { points: line.points.iter().map(|&p| turn(p)).collect(), closed: line.closed })
         .collect();
     shape.lines.extend(more);

@@ -245,7 +245,7 @@ impl<'a, 'input> Walker<'a, 'input, '_> {
         }
         let at = |name: &str, whole: f64| user_units(&node, name, whole).ok().flatten().unwrap_or(0.0);
         let (x, y) = (at("x", context.viewport.x), at("y", context.viewport.y));
-        inner.to_mm = inner.to_mm * Affine::translate((x, y));
+        inner.to_mm *= Affine::translate((x, y));
         self.element(target, &inner)
     }
 
