@@ -6,6 +6,8 @@ mod bad_input;
 mod bench;
 // Files for printers, plotters and cutters come out whole.
 mod export;
+// Pattern files of other programs in; a job out.
+mod import;
 // Pieces and cloth in; marker, drawing and summary out.
 mod lay;
 // How the tests run the program.

@@ -21,6 +21,7 @@ pub(crate) struct CommandLine {
 
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
+    Import(Import),
     Lay(Lay),
     Check(Check),
     Guide(Guide),
@@ -28,6 +29,40 @@ pub(crate) enum Command {
     Spreads(Spreads),
     Bench(Bench),
     Schema(Schema),
+}
+
+/// Read a pattern file, SVG, DXF or CSV, and write it as a job file to be looked through and laid.
+///
+/// What was assumed is told on standard error, since a wrong guess is better seen before cloth is cut.
+#[derive(Debug, Args)]
+#[command(after_help = "Example:\n  nest import fixtures/import/garden-apron.svg -o apron.json")]
+pub(crate) struct Import {
+    /// The pattern file; - reads standard input. Its kind is told by what is in it.
+    #[arg(value_name = "FILE")]
+    pub(crate) file: PathBuf,
+
+    /// Where the job file goes; - writes it to standard output.
+    #[arg(short, long, value_name = "JOB")]
+    pub(crate) output: PathBuf,
+
+    /// What the numbers in the file are, whatever it says itself.
+    #[arg(long, value_enum, value_name = "UNIT")]
+    pub(crate) units: Option<DrawnUnit>,
+
+    /// Grainlines are drawn from the top of each piece to its bottom.
+    #[arg(long)]
+    pub(crate) grain_reversed: bool,
+}
+
+/// A unit that pattern files are drawn in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub(crate) enum DrawnUnit {
+    /// Millimetres.
+    Mm,
+    /// Centimetres.
+    Cm,
+    /// Inches.
+    In,
 }
 
 /// Lay a job: its shortest marker, drawn at true size, and how much cloth to buy.

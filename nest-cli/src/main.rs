@@ -22,6 +22,7 @@ use args::{Command, CommandLine};
 
 fn main() -> ExitCode {
     let ended = match CommandLine::parse().command {
+        Command::Import(args) => commands::import::run(&args),
         Command::Lay(args) => commands::lay::run(&args),
         Command::Check(args) => commands::check::run(&args),
         Command::Guide(args) => commands::guide::run(&args),

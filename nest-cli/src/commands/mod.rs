@@ -4,6 +4,7 @@ pub(crate) mod bench;
 pub(crate) mod check;
 pub(crate) mod export;
 pub(crate) mod guide;
+pub(crate) mod import;
 pub(crate) mod lay;
 pub(crate) mod schema;
 pub(crate) mod spreads;

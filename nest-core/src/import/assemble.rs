@@ -17,11 +17,12 @@ pub(super) fn assemble(found: Vec<Found>, unit: Unit, notes: &mut Notes) -> Patt
     // By name, without regard to case.
     let mut index: BTreeMap<String, usize> = BTreeMap::new();
     for (n, found) in found.into_iter().enumerate() {
-        let mut name = found.name.map(|name| tidy_name(&name)).filter(|name| !name.is_empty()).unwrap_or_else(|| {
-            let name = format!("piece {}", n + 1);
-            notes.warn_of(&name, WarningKind::Named(name.clone()));
-            name
-        });
+        let mut name =
+            found.name.map(|name| tidy_name(&name)).filter(|name| !name.is_empty()).unwrap_or_else(|| {
+                let name = format!("piece {}", n + 1);
+                notes.warn_of(&name, WarningKind::Named(name.clone()));
+                name
+            });
         let size = found.traits.size.clone();
         let taken = |key: &str, index: &BTreeMap<String, usize>, pieces: &[PatternPiece]| {
             index.get(key).is_some_and(|&i| {

@@ -80,8 +80,7 @@ fn joined(first: Vec<DrawnPoint>, rest: &mut [Option<Vec<DrawnPoint>>], gap: f64
 }
 
 fn indices(points: &[DrawnPoint], some: &[DrawnPoint]) -> Vec<usize> {
-    let mut indices: Vec<usize> =
-        some.iter().flat_map(|&s| points.iter().position(|&p| p == s)).collect();
+    let mut indices: Vec<usize> = some.iter().flat_map(|&s| points.iter().position(|&p| p == s)).collect();
     indices.sort_unstable();
     indices.dedup();
     indices
@@ -107,7 +106,10 @@ mod tests {
         assert_eq!(chains.len(), 1);
         assert!(chains[0].line.closed);
         assert!((chains[0].widest_gap - 0.3).abs() < 1e-12);
-        assert_eq!(chains[0].line.points, line(&[(0.0, 0.0), (50.0, 0.0), (60.0, 40.0), (50.0, 80.0), (0.0, 80.0)]));
+        assert_eq!(
+            chains[0].line.points,
+            line(&[(0.0, 0.0), (50.0, 0.0), (60.0, 40.0), (50.0, 80.0), (0.0, 80.0)])
+        );
         assert_eq!(chains[0].joints, [0, 1, 3, 4]);
     }
 

@@ -26,7 +26,8 @@ use crate::length::Unit;
 pub(super) fn looks_like_a_table(line: &str) -> bool {
     let fields: Vec<String> = line.split([',', ';', '\t']).map(|f| f.trim().to_lowercase()).collect();
     line.starts_with('#')
-        || fields.len() > 1 && (fields.iter().all(|f| f.parse::<f64>().is_ok()) || column(&fields, "x").is_some())
+        || fields.len() > 1
+            && (fields.iter().all(|f| f.parse::<f64>().is_ok()) || column(&fields, "x").is_some())
 }
 
 /// Reads a table.
@@ -40,7 +41,8 @@ pub(super) fn read(text: &str, settings: &ImportSettings, notes: &mut Notes) -> 
     let first = text.lines().find(|line| !line.trim().is_empty() && !line.starts_with('#')).unwrap_or("");
     let delimiter = ['\t', ';', ','].into_iter().find(|&c| first.contains(c)).unwrap_or(',');
     let columns = Columns::of(first, delimiter)?;
-    let said = columns.unit.or_else(|| text.lines().take_while(|l| l.starts_with('#')).find_map(commented_unit));
+    let said =
+        columns.unit.or_else(|| text.lines().take_while(|l| l.starts_with('#')).find_map(commented_unit));
     let unit = match (settings.unit, said) {
         (Some(told), Some(said)) if told != said => {
             notes.warn(WarningKind::UnitsOverridden { said: said.name().to_owned(), taken: told.name() });
@@ -174,7 +176,8 @@ impl Table {
                 continue;
             }
             let line = i as u64 + 1;
-            let fields: Vec<Option<f64>> = row.split(self.delimiter).map(|f| number(f, self.delimiter)).collect();
+            let fields: Vec<Option<f64>> =
+                row.split(self.delimiter).map(|f| number(f, self.delimiter)).collect();
             let [Some(x), Some(y)] = fields[..] else {
                 let what = "two numbers are wanted, as in the rows before: mend this row, or name the columns in the first";
                 return Err(ImportError::Table { line, what: what.to_owned() });
@@ -228,7 +231,8 @@ impl Table {
             self.count()?;
             let [x, y] = ["x", "y"].map(|name| number(field(name), self.delimiter));
             let (Some(x), Some(y)) = (x, y) else {
-                let what = format!("x and y must be numbers, and \"{},{}\" stands there", field("x"), field("y"));
+                let what =
+                    format!("x and y must be numbers, and \"{},{}\" stands there", field("x"), field("y"));
                 return Err(ImportError::Table { line, what: what.chars().take(200).collect() });
             };
             let at = self.draft(&before, line)?;

@@ -29,7 +29,9 @@ pub enum ImportError {
     #[error("this is neither SVG nor DXF nor a table of points: export the pattern in one of these forms")]
     UnknownKind,
     /// XML that cannot be read.
-    #[error("line {line}, column {column}: this is not well-formed XML ({what}): export the drawing again, or mend it there")]
+    #[error(
+        "line {line}, column {column}: this is not well-formed XML ({what}): export the drawing again, or mend it there"
+    )]
     Xml {
         /// From 1.
         line: u32,
@@ -39,7 +41,9 @@ pub enum ImportError {
         what: String,
     },
     /// XML whose entities could grow without bound, or that lie outside the file.
-    #[error("the document {0}: nothing outside the file is read and entities may only be short texts; save it as plain SVG")]
+    #[error(
+        "the document {0}: nothing outside the file is read and entities may only be short texts; save it as plain SVG"
+    )]
     Entities(&'static str),
     /// XML that is not SVG.
     #[error("the document's outermost element is <{0}>, not <svg>: export the pattern as SVG")]

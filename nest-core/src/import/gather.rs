@@ -62,7 +62,9 @@ struct Heap {
 pub(super) fn gather(marks: Vec<Mark>, groups: &BTreeMap<usize, String>, notes: &mut Notes) -> Vec<Found> {
     let mut named: BTreeMap<usize, Vec<Mark>> = BTreeMap::new();
     let mut rest = Vec::new();
-    for mark in marks.into_iter().filter(|mark| !mark.line.points.is_empty() && mark.role != Some(Role::Ignore)) {
+    for mark in
+        marks.into_iter().filter(|mark| !mark.line.points.is_empty() && mark.role != Some(Role::Ignore))
+    {
         match mark.piece {
             Some(group) => named.entry(group).or_default().push(mark),
             None => rest.push(mark),
@@ -104,8 +106,11 @@ fn one_piece(mut marks: Vec<Mark>, name: Option<String>, place: &str, notes: &mu
     });
     let mut chained = None;
     if at.is_none() {
-        let wanted =
-            if marks.iter().any(|mark| mark.role == Some(Role::Outline)) { Some(Role::Outline) } else { None };
+        let wanted = if marks.iter().any(|mark| mark.role == Some(Role::Outline)) {
+            Some(Role::Outline)
+        } else {
+            None
+        };
         chained = chain(&mut marks, wanted, usize::MAX);
         at = largest(&marks, &closed(Some(Role::Outline)));
     }
@@ -116,9 +121,8 @@ fn one_piece(mut marks: Vec<Mark>, name: Option<String>, place: &str, notes: &mu
 /// Joins the open lines with a role, of one group or of all, and puts the largest ring they make in their place as an
 /// outline; tells how many lines it was made of and the widest gap between them.
 fn chain(marks: &mut Vec<Mark>, role: Option<Role>, group: usize) -> Option<(usize, f64)> {
-    let wanted = |mark: &Mark| {
-        !mark.line.closed && mark.role == role && (group == usize::MAX || mark.group == group)
-    };
+    let wanted =
+        |mark: &Mark| !mark.line.closed && mark.role == role && (group == usize::MAX || mark.group == group);
     let lines: Vec<Vec<DrawnPoint>> =
         marks.iter().filter(|mark| wanted(mark)).map(|mark| mark.line.points.clone()).collect();
     let (count, like) = (lines.len(), marks.iter().find(|mark| wanted(mark))?.clone());
@@ -161,7 +165,8 @@ fn by_place(mut marks: Vec<Mark>, groups: &BTreeMap<usize, String>, notes: &mut 
     order.sort_by(|&a, &b| size_of(&marks[b]).total_cmp(&size_of(&marks[a])).then(a.cmp(&b)));
     let mut outlines: Vec<usize> = Vec::new();
     for i in order {
-        let told = marks[i].role == Some(Role::Outline) || marks[i].traits.size.is_some() && marks[i].name.is_some();
+        let told =
+            marks[i].role == Some(Role::Outline) || marks[i].traits.size.is_some() && marks[i].name.is_some();
         if told || !outlines.iter().any(|&o| lies_in(&marks[i], &marks[o])) {
             outlines.push(i);
         }
@@ -210,20 +215,18 @@ fn by_place(mut marks: Vec<Mark>, groups: &BTreeMap<usize, String>, notes: &mut 
 fn owner(mark: &Mark, heaps: &[Heap], frames: &[Frame]) -> Option<usize> {
     let some_points = sample(&mark.line);
     let ring = |h: usize| &heaps[h].outline.line.points;
-    let near: Vec<usize> = (0..heaps.len())
-        .filter(|&h| some_points.iter().any(|&p| frames[h].holds(p, NEAR)))
-        .collect();
+    let near: Vec<usize> =
+        (0..heaps.len()).filter(|&h| some_points.iter().any(|&p| frames[h].holds(p, NEAR))).collect();
     let on = near.iter().copied().filter(|&h| some_points.iter().any(|&p| holds(ring(h), p)));
-    on.min_by(|&a, &b| size_of(&heaps[a].outline).total_cmp(&size_of(&heaps[b].outline)).then(a.cmp(&b))).or_else(
-        || {
+    on.min_by(|&a, &b| size_of(&heaps[a].outline).total_cmp(&size_of(&heaps[b].outline)).then(a.cmp(&b)))
+        .or_else(|| {
             let off = |h: usize| {
                 let each = some_points.iter().map(|&p| nearest_on_ring(ring(h), p).distance(p));
                 each.fold(f64::INFINITY, f64::min)
             };
             let near = near.into_iter().map(|h| (h, off(h))).filter(|(_, off)| *off <= NEAR);
             near.min_by(|a, b| a.1.total_cmp(&b.1)).map(|(h, _)| h)
-        },
-    )
+        })
 }
 
 fn found(heap: Heap, notes: &mut Notes) -> Found {

@@ -4,7 +4,7 @@
 //! Pieces with an outline for each size, grainline, fold edge, notches, drill holes and lines to draw; how many to cut, as
 //! pairs or not, and from which cloth. What the file does not say is assumed in the usual way and told in a [`Warning`];
 //! a piece that cannot be read is a [`LeftOut`]. What was understood can be written as a job file ([`Import::job_file`]),
-//! and looked at on a [contact sheet](contact_sheet) before cloth is cut.
+//! and read over before cloth is cut.
 //!
 //! # Safety
 //! Files are strangers. Their size, depth and numbers of things are bounded by the [`limits`]; nothing outside the bytes is

@@ -18,6 +18,13 @@ pub struct Pattern {
     pub(super) pieces: Vec<PatternPiece>,
 }
 
+impl Pattern {
+    /// How many different pieces there are.
+    pub fn piece_count(&self) -> usize {
+        self.pieces.len()
+    }
+}
+
 /// One piece in all its sizes.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct PatternPiece {

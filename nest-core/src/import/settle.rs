@@ -23,7 +23,11 @@ const FOLD_SLANT: f64 = 0.24;
 const MARK_REACH: f64 = 10.0;
 
 /// The shape ready for a job, or why it cannot be one.
-pub(super) fn settle(mut shape: PatternShape, place: &str, notes: &mut Notes) -> Result<PatternShape, String> {
+pub(super) fn settle(
+    mut shape: PatternShape,
+    place: &str,
+    notes: &mut Notes,
+) -> Result<PatternShape, String> {
     tidy(&mut shape.outline);
     if shape.outline.len() < 3 || shape.area() < 1.0 {
         return Err("its outline encloses no area: check the units, and that it is a closed line".to_owned());
@@ -126,9 +130,9 @@ fn settle_fold(shape: &mut PatternShape, place: &str, notes: &mut Notes) {
 
 /// Is one of the two ways round from the one point of the ring to the other a straight line?
 fn straight_between(ring: &[DrawnPoint], [a, b]: [DrawnPoint; 2]) -> bool {
-    stretches(ring, [a, b]).iter().any(|stretch| {
-        stretch.iter().all(|&p| nearest_on_segment(a, b, p).distance(p) <= FOLD_STRAIGHT)
-    })
+    stretches(ring, [a, b])
+        .iter()
+        .any(|stretch| stretch.iter().all(|&p| nearest_on_segment(a, b, p).distance(p) <= FOLD_STRAIGHT))
 }
 
 /// The two ways round from a to b, which lie on the ring, both from a to b.

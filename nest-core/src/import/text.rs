@@ -21,9 +21,7 @@ pub(super) fn decode(bytes: &[u8], named: Option<&'static Encoding>) -> Result<T
     let (text, guessed) = match (Encoding::for_bom(bytes), named) {
         (Some((encoding, mark)), _) => (encoding.decode_without_bom_handling(&bytes[mark..]).0, None),
         (None, _) if std::str::from_utf8(bytes).is_ok() => (UTF_8.decode(bytes).0, None),
-        (None, Some(encoding)) if encoding != UTF_8 => {
-            (encoding.decode_without_bom_handling(bytes).0, None)
-        }
+        (None, Some(encoding)) if encoding != UTF_8 => (encoding.decode_without_bom_handling(bytes).0, None),
         _ => (WINDOWS_1252.decode_without_bom_handling(bytes).0, Some(WINDOWS_1252.name())),
     };
     if text.contains('\0') {
@@ -50,7 +48,8 @@ mod tests {
     #[test]
     fn the_same_word_in_five_encodings() {
         let word = "Ärmel";
-        let utf16: Vec<u8> = [0xff, 0xfe].into_iter().chain(word.encode_utf16().flat_map(u16::to_le_bytes)).collect();
+        let utf16: Vec<u8> =
+            [0xff, 0xfe].into_iter().chain(word.encode_utf16().flat_map(u16::to_le_bytes)).collect();
         for (bytes, named, guessed) in [
             (word.as_bytes().to_vec(), None, None),
             ([b"\xef\xbb\xbf", word.as_bytes()].concat(), None, None),

@@ -9,7 +9,8 @@ use super::warning::Notes;
 use super::words::tidy_name;
 use crate::geometry::DrawnPoint;
 use crate::job::file::{
-    BySize, ClothFile, FileUnit, GrainName, JobFile, OrderLineFile, Outline, PieceFile, ShapeFile, VERSION, YAxis,
+    BySize, ClothFile, FileUnit, GrainName, JobFile, OrderLineFile, Outline, PieceFile, ShapeFile, VERSION,
+    YAxis,
 };
 use crate::job::{Job, Problem};
 use crate::length::{Length, Unit};
@@ -62,7 +63,12 @@ pub(super) fn job_file(pattern: &Pattern, settings: &JobSettings) -> JobFile {
     JobFile {
         schema: None,
         version: f64::from(VERSION),
-        name: settings.name.clone().or_else(|| pattern.name.clone()).map(|name| tidy_name(&name)).filter(|n| !n.is_empty()),
+        name: settings
+            .name
+            .clone()
+            .or_else(|| pattern.name.clone())
+            .map(|name| tidy_name(&name))
+            .filter(|n| !n.is_empty()),
         units: pen.file_unit,
         y_axis: YAxis::Up,
         sizes: (!pattern.sizes.is_empty()).then(|| pattern.sizes.clone()),
@@ -207,18 +213,16 @@ pub(super) fn leave_out_what_no_job_takes(pattern: &mut Pattern, notes: &mut Not
     let sizes = pattern.sizes.clone();
     for piece in &mut pattern.pieces {
         let (name, seam) = (piece.name.clone(), piece.seam);
-        piece.shapes.retain(|(size, shape)| {
-            match problems(shape, seam) {
-                problems if problems.is_empty() => true,
-                problems => {
-                    let place = match size {
-                        Some(size) => format!("{name}, size {size}"),
-                        None => name.clone(),
-                    };
-                    let told: Vec<String> = problems.iter().map(|p| p.kind.to_string()).collect();
-                    notes.leave_out(place, told.join("; "));
-                    false
-                }
+        piece.shapes.retain(|(size, shape)| match problems(shape, seam) {
+            problems if problems.is_empty() => true,
+            problems => {
+                let place = match size {
+                    Some(size) => format!("{name}, size {size}"),
+                    None => name.clone(),
+                };
+                let told: Vec<String> = problems.iter().map(|p| p.kind.to_string()).collect();
+                notes.leave_out(place, told.join("; "));
+                false
             }
         });
     }

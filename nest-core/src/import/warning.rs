@@ -38,7 +38,9 @@ pub enum WarningKind {
     #[error("the text is not UTF-8 and was read as {0}: check names with accents")]
     CodePage(&'static str),
     /// Numbers without a unit.
-    #[error("the file does not say its units; its numbers were taken as {0}: compare a length on the contact sheet, or give the units when importing")]
+    #[error(
+        "the file does not say its units; its numbers were taken as {0}: compare a length on the contact sheet, or give the units when importing"
+    )]
     UnitsGuessed(&'static str),
     /// Units given that differ from the file's.
     #[error("the file says {said}; its numbers were taken as {taken} all the same, as told")]
@@ -52,10 +54,14 @@ pub enum WarningKind {
     #[error("the largest piece measures {0}: check the units")]
     UnlikelySize(String),
     /// SVG in pixels.
-    #[error("the drawing's size is given in pixels, and 96 of them were taken for an inch as SVG has it; some programs write 72: compare a length on the contact sheet, give the units when importing, or draw a line named `scale` with its `data-length`")]
+    #[error(
+        "the drawing's size is given in pixels, and 96 of them were taken for an inch as SVG has it; some programs write 72: compare a length on the contact sheet, give the units when importing, or draw a line named `scale` with its `data-length`"
+    )]
     PixelScale,
     /// SVG with different scales across and down.
-    #[error("the drawing is scaled by {0:.4} across and {1:.4} down: check lengths in both directions on the contact sheet")]
+    #[error(
+        "the drawing is scaled by {0:.4} across and {1:.4} down: check lengths in both directions on the contact sheet"
+    )]
     UnevenScale(f64, f64),
     /// A scale line that says otherwise.
     #[error("the line named `scale` measures {drawn:.2} mm and stands for {said:.2} mm: all lengths were multiplied by {:.4}", said / drawn)]
@@ -92,13 +98,19 @@ pub enum WarningKind {
     #[error("a rectangle around the whole drawing was taken for the page and left out")]
     PageFrame,
     /// Marks that belong to no piece.
-    #[error("{0} lines and marks lie on no piece and were left out: check on the contact sheet that nothing is missing")]
+    #[error(
+        "{0} lines and marks lie on no piece and were left out: check on the contact sheet that nothing is missing"
+    )]
     Stray(usize),
     /// A closed line within a piece that may be another piece.
-    #[error("a closed line inside it was taken for a line drawn on the piece: if it is a smaller size or another piece, name both pieces")]
+    #[error(
+        "a closed line inside it was taken for a line drawn on the piece: if it is a smaller size or another piece, name both pieces"
+    )]
     Nested,
     /// Several closed lines of which one was chosen.
-    #[error("has {0} closed lines side by side; the largest was taken for the outline: name that one `outline`, or divide the group")]
+    #[error(
+        "has {0} closed lines side by side; the largest was taken for the outline: name that one `outline`, or divide the group"
+    )]
     SeveralOutlines(usize),
     /// Entities that are not read.
     #[error("{count} entities of the kind {kind} were passed over")]
@@ -131,10 +143,14 @@ pub enum WarningKind {
     #[error("its quantity \"{0}\" is no count; 1 was taken: correct `cut` in the job file")]
     BadCount(String),
     /// An even count, taken for pairs.
-    #[error("its quantity is {0}, which was taken for left and right pairs, as is usual: if they are all alike, take `pairs` out of the job file")]
+    #[error(
+        "its quantity is {0}, which was taken for left and right pairs, as is usual: if they are all alike, take `pairs` out of the job file"
+    )]
     TakenAsPairs(u32),
     /// Unequal numbers of left and right pieces.
-    #[error("is cut {plain} times as drawn and {flipped} times flipped; {cut} in pairs were taken, so some are spare: correct `cut` in the job file")]
+    #[error(
+        "is cut {plain} times as drawn and {flipped} times flipped; {cut} in pairs were taken, so some are spare: correct `cut` in the job file"
+    )]
     UnequalPairs {
         /// As drawn.
         plain: u32,
@@ -164,7 +180,9 @@ pub enum WarningKind {
     #[error("has no grainline; {0} was taken: correct `grainline` in the job file")]
     NoGrainline(&'static str),
     /// A grainline without a direction.
-    #[error("its grainline is drawn as a closed shape, which has no beginning: check that its arrow points to the top of the piece")]
+    #[error(
+        "its grainline is drawn as a closed shape, which has no beginning: check that its arrow points to the top of the piece"
+    )]
     GrainlineWithoutDirection,
     /// Several grainlines.
     #[error("has {0} grainlines; the longest was taken")]
@@ -197,13 +215,19 @@ pub enum WarningKind {
         off: f64,
     },
     /// A curve by its points.
-    #[error("its curves are given by points on them alone, joined here by straight lines: edges may be up to 2 mm off")]
+    #[error(
+        "its curves are given by points on them alone, joined here by straight lines: edges may be up to 2 mm off"
+    )]
     ChordsOnly,
     /// A dense curve that does not fit.
-    #[error("its outline on layer 84 does not agree with layer 1, which was taken: compare it on the contact sheet")]
+    #[error(
+        "its outline on layer 84 does not agree with layer 1, which was taken: compare it on the contact sheet"
+    )]
     DenseDiffers,
     /// The line outside the boundary.
-    #[error("its sew line lies outside its boundary: the sew line was left as drawn, check which of the two is to be cut")]
+    #[error(
+        "its sew line lies outside its boundary: the sew line was left as drawn, check which of the two is to be cut"
+    )]
     SewLineOutside,
     /// Holes in a piece.
     #[error("{0} cut-outs are drawn as lines on the piece: cut them after laying")]
@@ -212,7 +236,9 @@ pub enum WarningKind {
     #[error("{0} stripe or plaid lines were drawn on the piece and are not matched")]
     StripeLines(usize),
     /// Notches carried to another size.
-    #[error("has its notches in the base size only; in the other sizes they were placed in proportion along the same seams")]
+    #[error(
+        "has its notches in the base size only; in the other sizes they were placed in proportion along the same seams"
+    )]
     NotchesInProportion,
     /// Marks that other sizes do not have.
     #[error("has {0} in the base size only; the other sizes were left without")]
@@ -249,8 +275,7 @@ pub(super) struct Notes {
 impl Notes {
     /// Of the file as a whole.
     pub(super) fn warn(&mut self, kind: WarningKind) {
-        if self.warnings.len() < MOST
-            && !self.warnings.iter().any(|w| w.kind == kind && w.places.is_empty())
+        if self.warnings.len() < MOST && !self.warnings.iter().any(|w| w.kind == kind && w.places.is_empty())
         {
             self.warnings.push(Warning { places: Vec::new(), kind });
         }

@@ -163,7 +163,9 @@ pub(super) fn role(name: &str) -> Option<Role> {
         .map(str::to_lowercase)
         .collect();
     // "grain line" and "drill hole" are one word each.
-    for (a, b) in [("grain", "line"), ("fold", "line"), ("fold", "edge"), ("drill", "hole"), ("drill", "holes")] {
+    for (a, b) in
+        [("grain", "line"), ("fold", "line"), ("fold", "edge"), ("drill", "hole"), ("drill", "holes")]
+    {
         if let Some(i) = words.windows(2).position(|pair| pair[0] == a && pair[1] == b) {
             words.remove(i + 1);
         }
@@ -185,8 +187,28 @@ pub(super) fn role(name: &str) -> Option<Role> {
 /// Is it a name that a drawing program gives of its own accord, such as `path1234` or `Layer_1`?
 fn is_automatic(name: &str) -> bool {
     const GIVEN: [&str; 22] = [
-        "path", "rect", "rectangle", "circle", "ellipse", "polygon", "polyline", "line", "compound path", "group",
-        "g", "layer", "svg", "use", "shape", "object", "clone", "image", "text", "tspan", "root", "surface",
+        "path",
+        "rect",
+        "rectangle",
+        "circle",
+        "ellipse",
+        "polygon",
+        "polyline",
+        "line",
+        "compound path",
+        "group",
+        "g",
+        "layer",
+        "svg",
+        "use",
+        "shape",
+        "object",
+        "clone",
+        "image",
+        "text",
+        "tspan",
+        "root",
+        "surface",
     ];
     let letters: String = name
         .to_lowercase()
@@ -208,7 +230,8 @@ fn unescaped(text: &str) -> String {
     while let Some(at) = rest.find("_x") {
         let code = rest[at + 2..].split('_').next().unwrap_or("");
         let ends = rest[at + 2 + code.len()..].starts_with('_');
-        let character = u32::from_str_radix(code, 16).ok().and_then(char::from_u32).filter(|c| !c.is_control());
+        let character =
+            u32::from_str_radix(code, 16).ok().and_then(char::from_u32).filter(|c| !c.is_control());
         plain.push_str(&rest[..at]);
         match character {
             Some(c) if ends && code.len() <= 6 => {
@@ -265,7 +288,8 @@ mod tests {
 
     #[test]
     fn a_name_carries_the_traits_of_its_piece() {
-        let front = label("Front_x20_upper--cut-2--pairs--size-38--cloth-lining--grain-crosswise--seam-3/8in");
+        let front =
+            label("Front_x20_upper--cut-2--pairs--size-38--cloth-lining--grain-crosswise--seam-3/8in");
         assert_eq!(front.name.as_deref(), Some("Front upper"));
         assert!(front.is_piece && front.unknown.is_empty());
         let traits = front.traits;
@@ -298,14 +322,18 @@ mod tests {
         for automatic in ["path1234-5", "Layer_1", "g8", "rect", "svg_3", "12", "Compound_Path_2_"] {
             assert_eq!(label(automatic).name, None, "{automatic}");
         }
-        for (given, name) in [("front_1_", "front"), ("Back yoke", "Back yoke"), ("line-of-buttons", "line-of-buttons")] {
+        for (given, name) in
+            [("front_1_", "front"), ("Back yoke", "Back yoke"), ("line-of-buttons", "line-of-buttons")]
+        {
             assert_eq!(label(given).name.as_deref(), Some(name));
         }
     }
 
     #[test]
     fn measures_need_a_unit() {
-        for (text, mm) in [("10mm", 10.0), ("1 cm", 10.0), ("5/8in", 15.875), ("1 1/2 in", 38.1), ("2\"", 50.8)] {
+        for (text, mm) in
+            [("10mm", 10.0), ("1 cm", 10.0), ("5/8in", 15.875), ("1 1/2 in", 38.1), ("2\"", 50.8)]
+        {
             assert!((measure(text).unwrap() - mm).abs() < 1e-9, "{text}");
         }
         for wrong in ["", "10", "mm", "1/0in", "ten mm", "1e400mm"] {

@@ -62,7 +62,7 @@ fn drawn(lines: &[Vec<At>], points: &[At], closed: bool) -> bool {
 /// An entity of a DXF file: its name and all its pairs of code and value.
 type Entity = (String, Vec<(i32, String)>);
 
-/// The entities of a DXF file, read as pairs of lines: a number that says what the next line is (trade notes, 5.3).
+/// The entities of a DXF file, read as pairs of lines: a number that says what the next line is (AutoCAD R12's text on DXF).
 fn entities(bytes: &[u8]) -> Vec<Entity> {
     let text = std::str::from_utf8(bytes).expect("plain ASCII");
     assert!(text.is_ascii());

@@ -172,7 +172,7 @@ impl Plot {
         format!("{},{}", round(x - from), round(y - self.middle))
     }
 
-    /// Words in the plotter's own letters, each of which takes one and a half times its width (trade notes, 5.2: from
+    /// Words in the plotter's own letters, each of which takes one and a half times its width (from
     /// memory), no wider than they were given room for.
     fn words(&mut self, words: &Line) {
         if self.window.is_some_and(|(from, to)| words.foot.0 < from || words.foot.0 >= to) {

@@ -16,10 +16,13 @@ pub mod png;
 
 #[cfg(feature = "print")]
 mod face;
+#[cfg_attr(not(feature = "print"), allow(dead_code, reason = "only printed pages use all of it"))]
 mod lines;
 mod linework;
+#[cfg_attr(not(feature = "print"), allow(dead_code, reason = "only printed pages use all of it"))]
 mod paper;
 mod route;
+#[cfg_attr(not(feature = "print"), allow(dead_code, reason = "only printed pages use all of it"))]
 mod sheet;
 
 #[cfg(test)]

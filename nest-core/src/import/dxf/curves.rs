@@ -169,7 +169,8 @@ mod tests {
         for (p, x, y) in [(arc[0], 5.0, 87.0), (arc[arc.len() - 1], 45.0, 7.0)] {
             assert!(p.distance(DrawnPoint::new(x, y)) < 1e-9, "{p:?}");
         }
-        let (ring, whole) = TOLERANCE.ellipse(center, Vec2::new(80.0, 0.0), 0.5, [FRAC_PI_2, FRAC_PI_2]).unwrap();
+        let (ring, whole) =
+            TOLERANCE.ellipse(center, Vec2::new(80.0, 0.0), 0.5, [FRAC_PI_2, FRAC_PI_2]).unwrap();
         assert!(whole);
         let lost = PI * 80.0 * 40.0 - crate::import::line::area(&ring);
         assert!(lost > 0.0 && lost < 30.0, "{lost}");

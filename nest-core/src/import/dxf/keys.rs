@@ -68,7 +68,8 @@ pub(super) enum Quantity {
 
 /// Reads `2` (ANSI/AAMA-292) or `1,1` (ASTM D6673: as drawn, flipped).
 pub(super) fn quantity(text: &str) -> Option<Quantity> {
-    let number = |text: &str| text.trim().parse::<u32>().ok().filter(|n| *n <= crate::job::limits::MAX_CUT / 2);
+    let number =
+        |text: &str| text.trim().parse::<u32>().ok().filter(|n| *n <= crate::job::limits::MAX_CUT / 2);
     match text.split_once([',', ';']) {
         None => number(text).map(Quantity::Plain),
         Some((plain, flipped)) => Some(Quantity::Both(number(plain)?, number(flipped)?)),
@@ -82,7 +83,9 @@ mod tests {
     #[test]
     fn keys_are_read_in_any_case() {
         let mut piece = PieceTexts::default();
-        for text in ["PIECE NAME:  Front  left ", "Size:38", "quantity : 1,1", "FABRIC:", "Fabric: Lining", "# 12"] {
+        for text in
+            ["PIECE NAME:  Front  left ", "Size:38", "quantity : 1,1", "FABRIC:", "Fabric: Lining", "# 12"]
+        {
             piece.take(text);
         }
         assert_eq!(piece.name.as_deref(), Some("Front left"));

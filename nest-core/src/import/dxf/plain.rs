@@ -49,7 +49,9 @@ pub(super) fn read(
     }
     let pattern = assemble(found, unit, notes);
     if pattern.pieces.is_empty() && notes.left_out.is_empty() {
-        return Err(ImportError::NoPieces("a piece is a closed line of at least 1 cm2, or lines that close end to end"));
+        return Err(ImportError::NoPieces(
+            "a piece is a closed line of at least 1 cm2, or lines that close end to end",
+        ));
     }
     Ok(pattern)
 }
@@ -88,10 +90,16 @@ impl Drawing {
             let mut mark = |points: Vec<DrawnPoint>, closed: bool, round: bool| {
                 self.points += points.len();
                 if self.points > MAX_POINTS {
-                    return Err(ImportError::TooMany { what: "points, counted as often as they are inserted", most: MAX_POINTS });
+                    return Err(ImportError::TooMany {
+                        what: "points, counted as often as they are inserted",
+                        most: MAX_POINTS,
+                    });
                 }
                 if self.marks.len() >= MAX_LINES {
-                    return Err(ImportError::TooMany { what: "lines, counted as often as they are inserted", most: MAX_LINES });
+                    return Err(ImportError::TooMany {
+                        what: "lines, counted as often as they are inserted",
+                        most: MAX_LINES,
+                    });
                 }
                 let line = Line { points, closed };
                 let traits = said.traits.clone();

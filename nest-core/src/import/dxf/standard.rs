@@ -74,8 +74,12 @@ pub(super) fn read(
             continue;
         }
         let things = things(block, tolerance, &mut silent)?;
-        is_standard |= things.iter().any(|t| number(&t.layer) == Some(1) && matches!(t.kind, Kind::Line { .. }));
-        points += things.iter().map(|t| if let Kind::Line { line, .. } = &t.kind { line.points.len() } else { 1 }).sum::<usize>();
+        is_standard |=
+            things.iter().any(|t| number(&t.layer) == Some(1) && matches!(t.kind, Kind::Line { .. }));
+        points += things
+            .iter()
+            .map(|t| if let Kind::Line { line, .. } = &t.kind { line.points.len() } else { 1 })
+            .sum::<usize>();
         if points > MAX_POINTS {
             return Err(ImportError::TooMany { what: "points", most: MAX_POINTS });
         }
@@ -291,7 +295,15 @@ fn piece(name: &str, drafts: Vec<Draft>, base_size: Option<&str>, notes: &mut No
             *shape = shape.mapped(|p| DrawnPoint::new(p.x, -p.y));
         }
     }
-    PatternPiece { name: name.to_owned(), cloth: material, cut, pairs, grain: Grain::Lengthwise, seam: 0.0, shapes }
+    PatternPiece {
+        name: name.to_owned(),
+        cloth: material,
+        cut,
+        pairs,
+        grain: Grain::Lengthwise,
+        seam: 0.0,
+        shapes,
+    }
 }
 
 /// How many to cut, whether in pairs, and whether all of them flipped.
@@ -399,7 +411,9 @@ fn shape(
     let middle = |line: &Line| line.frame().middle();
     let marks = |numbers: &[u32]| -> Vec<DrawnPoint> {
         let layers = numbers.iter().map(|&n| draft.layer(n));
-        layers.flat_map(|l| l.points.into_iter().chain(l.lines.iter().map(middle).collect::<Vec<_>>())).collect()
+        layers
+            .flat_map(|l| l.points.into_iter().chain(l.lines.iter().map(middle).collect::<Vec<_>>()))
+            .collect()
     };
     // Grainlines are drawn along +x in all six files.
     let grainline = longest(draft.layer(layer::GRAIN)).and_then(ends).unwrap_or_else(|| {
@@ -409,7 +423,10 @@ fn shape(
         [at(0.2), at(0.8)]
     });
     let known = |n: &u32| {
-        layer::SILENT.contains(n) || layer::NOTCHES.contains(n) || matches!(n, 1..=14) || (84..=87).contains(n)
+        layer::SILENT.contains(n)
+            || layer::NOTCHES.contains(n)
+            || matches!(n, 1..=14)
+            || (84..=87).contains(n)
     };
     for (&number, layer) in draft.layers.iter().filter(|(n, _)| !known(n)) {
         let count = layer.lines.len() + layer.points.len();
@@ -449,7 +466,11 @@ fn share_marks(drawn: &mut [(Option<String>, Drawn)], base: usize, name: &str, n
         other.shape.notches = carried.unwrap_or_default();
     }
     if lacks[0] {
-        let told = if all_carried { WarningKind::NotchesInProportion } else { WarningKind::BaseSizeOnly("its notches") };
+        let told = if all_carried {
+            WarningKind::NotchesInProportion
+        } else {
+            WarningKind::BaseSizeOnly("its notches")
+        };
         notes.warn_of(name, told);
     }
     if lacks[1] {

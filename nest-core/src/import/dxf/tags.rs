@@ -66,7 +66,10 @@ impl<'a> Pairs<'a> {
             return Ok(None);
         }
         let code = code.trim().parse::<i32>().map_err(|_| {
-            fault(line, format!("a group code is wanted, a whole number, and \"{}\" stands there", shortened(code)))
+            fault(
+                line,
+                format!("a group code is wanted, a whole number, and \"{}\" stands there", shortened(code)),
+            )
         })?;
         let Some(value) = self.next_line() else {
             return Err(fault(line, format!("the file ends after group code {code}; it was cut off")));
@@ -110,7 +113,10 @@ impl<'a> File<'a> {
                 }
                 (0, "ENDSEC") => {}
                 (code, value) => {
-                    let what = format!("a section is wanted, and group {code} \"{}\" stands there", shortened(value));
+                    let what = format!(
+                        "a section is wanted, and group {code} \"{}\" stands there",
+                        shortened(value)
+                    );
                     return Err(fault(pair.line, what));
                 }
             }
@@ -158,7 +164,11 @@ impl<'a> File<'a> {
                     if let Some(block) = block {
                         return Err(unended(&block));
                     }
-                    block = Some(RawBlock { name: String::new(), line: pairs.line + 1, text: &pairs.text[pairs.at..] });
+                    block = Some(RawBlock {
+                        name: String::new(),
+                        line: pairs.line + 1,
+                        text: &pairs.text[pairs.at..],
+                    });
                 }
                 ("BLOCKS", 2, value) => {
                     if let Some(block) = block.as_mut().filter(|block| block.name.is_empty()) {
@@ -179,7 +189,10 @@ impl<'a> File<'a> {
                 _ => {}
             }
         }
-        Err(fault(line, format!("the section {} begins here and does not end; the file was cut off", shortened(name))))
+        Err(fault(
+            line,
+            format!("the section {} begins here and does not end; the file was cut off", shortened(name)),
+        ))
     }
 }
 
@@ -195,8 +208,19 @@ pub(super) struct Screened {
 
 /// The kinds that draw or say something.
 const KINDS: [&str; 13] = [
-    "LINE", "POLYLINE", "VERTEX", "SEQEND", "LWPOLYLINE", "POINT", "TEXT", "MTEXT", "ARC", "CIRCLE", "ELLIPSE",
-    "SPLINE", "INSERT",
+    "LINE",
+    "POLYLINE",
+    "VERTEX",
+    "SEQEND",
+    "LWPOLYLINE",
+    "POINT",
+    "TEXT",
+    "MTEXT",
+    "ARC",
+    "CIRCLE",
+    "ELLIPSE",
+    "SPLINE",
+    "INSERT",
 ];
 
 impl RawBlock<'_> {
@@ -206,8 +230,11 @@ impl RawBlock<'_> {
     /// With its line, a number that is none; and more entities than the limit.
     pub(super) fn screened(&self) -> Result<Screened, ImportError> {
         let mut pairs = Pairs { text: self.text, at: 0, line: self.line.saturating_sub(1) };
-        let mut screened =
-            Screened { text: "0\nSECTION\n2\nENTITIES\n".to_owned(), lines: Vec::new(), passed: Default::default() };
+        let mut screened = Screened {
+            text: "0\nSECTION\n2\nENTITIES\n".to_owned(),
+            lines: Vec::new(),
+            passed: Default::default(),
+        };
         let mut count = 0;
         let mut kind = "";
         let mut has_vertex = false;
@@ -224,7 +251,10 @@ impl RawBlock<'_> {
                 }
                 count += 1;
                 if count > MAX_BLOCK_ENTITIES {
-                    return Err(ImportError::TooMany { what: "entities in one block", most: MAX_BLOCK_ENTITIES });
+                    return Err(ImportError::TooMany {
+                        what: "entities in one block",
+                        most: MAX_BLOCK_ENTITIES,
+                    });
                 }
                 if !matches!(kind, "VERTEX" | "SEQEND") {
                     screened.lines.push(pair.line);
@@ -269,7 +299,11 @@ fn wanted(kind: &str, pair: &Pair<'_>, has_vertex: bool) -> Result<Option<String
                 Ok(number) if number.is_finite() && number.abs() < 1e12 => Ok(Some(format!("{number:?}"))),
                 _ => Err(fault(
                     pair.line + 1,
-                    format!("a number is wanted for group {}, and \"{}\" stands there", pair.code, shortened(text)),
+                    format!(
+                        "a number is wanted for group {}, and \"{}\" stands there",
+                        pair.code,
+                        shortened(text)
+                    ),
                 )),
             }
         }

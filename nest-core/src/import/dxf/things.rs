@@ -108,7 +108,9 @@ fn thing(entity: &Entity, tolerance: Tolerance) -> Option<Kind> {
             polyline(&vertices, p.flags & 1 != 0, tolerance)
         }
         EntityType::ModelPoint(p) => Some(Kind::Point(flat(&p.location))),
-        EntityType::Text(t) => Some(Kind::Text { text: t.value.clone(), at: facing(&t.normal).point(&t.location) }),
+        EntityType::Text(t) => {
+            Some(Kind::Text { text: t.value.clone(), at: facing(&t.normal).point(&t.location) })
+        }
         EntityType::MText(t) => {
             let text = format!("{}{}", t.extended_text.concat(), t.text);
             Some(Kind::Text { text: without_formats(&text), at: flat(&t.insertion_point) })

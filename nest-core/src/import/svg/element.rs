@@ -13,12 +13,8 @@ const EDITOR: &str = "http://www.inkscape.org/namespaces/inkscape";
 pub(super) fn said(node: &Node<'_, '_>, notes: &mut Notes) -> Label {
     let title = node.children().find(|child| child.has_tag_name((SVG, "title"))).and_then(|t| t.text());
     let names = [node.attribute((EDITOR, "label")), title, node.attribute("id")];
-    let mut said = names
-        .into_iter()
-        .flatten()
-        .map(label)
-        .find(|label| *label != Label::default())
-        .unwrap_or_default();
+    let mut said =
+        names.into_iter().flatten().map(label).find(|label| *label != Label::default()).unwrap_or_default();
     let place = || place(node);
     for (word, wanted) in std::mem::take(&mut said.unknown) {
         notes.warn_of(&place(), WarningKind::UnknownWord { word: tidy_name(&word), wanted });
@@ -37,9 +33,9 @@ pub(super) fn said(node: &Node<'_, '_>, notes: &mut Notes) -> Label {
             }
             "role" => {
                 said.role = role(value);
-                said.role.is_none().then_some(
-                    "one of outline, grainline, fold, notch, drill, internal, scale or ignore",
-                )
+                said.role
+                    .is_none()
+                    .then_some("one of outline, grainline, fold, notch, drill, internal, scale or ignore")
             }
             "cut" | "pairs" | "cloth" | "size" | "grain" | "seam" => said.traits.take(word, value).err(),
             // Other programs have attributes of their own.

@@ -4,9 +4,9 @@ use kurbo::{Affine, Vec2};
 use roxmltree::Node;
 use svgtypes::{Align, AspectRatio, Length, LengthUnit, ViewBox};
 
+use crate::geometry::DrawnPoint;
 use crate::import::line::Frame;
 use crate::import::warning::{Notes, WarningKind};
-use crate::geometry::DrawnPoint;
 use crate::length::Unit;
 
 /// Pixels to the inch, as CSS defines them.
@@ -108,9 +108,10 @@ pub(super) fn nested(node: &Node<'_, '_>, width: Option<f64>, height: Option<f64
 }
 
 fn view_box(node: &Node<'_, '_>) -> Option<ViewBox> {
-    node.attribute("viewBox")?.parse::<ViewBox>().ok().filter(|v| {
-        [v.x, v.y, v.w, v.h].iter().all(|v| v.is_finite()) && v.w > 0.0 && v.h > 0.0
-    })
+    node.attribute("viewBox")?
+        .parse::<ViewBox>()
+        .ok()
+        .filter(|v| [v.x, v.y, v.w, v.h].iter().all(|v| v.is_finite()) && v.w > 0.0 && v.h > 0.0)
 }
 
 fn length(node: &Node<'_, '_>, name: &str) -> Option<Length> {

@@ -18,7 +18,9 @@ pub(super) fn path_data(node: &Node<'_, '_>, viewport: Vec2) -> Result<Option<St
     let down = |name: &str| user_units(node, name, viewport.y);
     let round = |name: &str| user_units(node, name, diagonal);
     match node.tag_name().name() {
-        "path" => Ok(node.attribute("d").filter(|d| !d.trim().is_empty() && d.trim() != "none").map(str::to_owned)),
+        "path" => {
+            Ok(node.attribute("d").filter(|d| !d.trim().is_empty() && d.trim() != "none").map(str::to_owned))
+        }
         "line" => {
             let [x1, y1] = [across("x1")?.unwrap_or(0.0), down("y1")?.unwrap_or(0.0)];
             let [x2, y2] = [across("x2")?.unwrap_or(0.0), down("y2")?.unwrap_or(0.0)];

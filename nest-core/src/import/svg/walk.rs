@@ -133,8 +133,8 @@ impl<'a, 'input> Walker<'a, 'input, '_> {
         }
         let tag = node.tag_name().name();
         match tag {
-            "g" | "a" | "svg" | "switch" | "use" | "path" | "rect" | "circle" | "ellipse" | "line" | "polyline"
-            | "polygon" => {}
+            "g" | "a" | "svg" | "switch" | "use" | "path" | "rect" | "circle" | "ellipse" | "line"
+            | "polyline" | "polygon" => {}
             "text" => {
                 self.texts += 1;
                 return Ok(());
@@ -148,7 +148,10 @@ impl<'a, 'input> Walker<'a, 'input, '_> {
         }
         self.elements += 1;
         if self.elements > MAX_ELEMENTS {
-            return Err(ImportError::TooMany { what: "elements, counted as often as they are used", most: MAX_ELEMENTS });
+            return Err(ImportError::TooMany {
+                what: "elements, counted as often as they are used",
+                most: MAX_ELEMENTS,
+            });
         }
         if context.above.len() >= MAX_DEPTH {
             let line = self.document.text_pos_at(node.range().start).row;
@@ -172,9 +175,9 @@ impl<'a, 'input> Walker<'a, 'input, '_> {
             "switch" => {
                 let inner = self.inner(&node, said, context);
                 // The first child that needs no extension, as drawing programs write them.
-                let first = node.children().find(|c| {
-                    c.is_element() && c.attribute("requiredExtensions").is_none_or(str::is_empty)
-                });
+                let first = node
+                    .children()
+                    .find(|c| c.is_element() && c.attribute("requiredExtensions").is_none_or(str::is_empty));
                 first.map_or(Ok(()), |child| self.element(child, &inner))
             }
             "use" => self.used(node, said, context),
@@ -227,7 +230,8 @@ impl<'a, 'input> Walker<'a, 'input, '_> {
             return Ok(());
         };
         let Some(target) = self.ids.get(id).and_then(|&id| self.document.get_node(id)) else {
-            let fault = format!("there is no element with the id \"{}\"", id.chars().take(40).collect::<String>());
+            let fault =
+                format!("there is no element with the id \"{}\"", id.chars().take(40).collect::<String>());
             self.notes.warn_of(&place(&node), WarningKind::BadShape(fault));
             return Ok(());
         };
@@ -301,7 +305,9 @@ impl<'a, 'input> Walker<'a, 'input, '_> {
             points: MAX_LINE_POINTS,
         };
         let subpaths = flatten_subpaths(&data, 1.0, limits).map_err(|fault| match fault {
-            PathFault::Syntax { at, expected } => format!("its path data fails at character {at}, {expected}"),
+            PathFault::Syntax { at, expected } => {
+                format!("its path data fails at character {at}, {expected}")
+            }
             PathFault::TooManyPoints(_) => format!("it has more than {MAX_LINE_POINTS} points"),
             PathFault::TooLarge | PathFault::Empty | PathFault::Several | PathFault::Open(_) => {
                 "it reaches farther than a kilometre".to_owned()
