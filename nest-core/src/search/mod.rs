@@ -1,6 +1,9 @@
 //! From demands to the shortest lays: bottom-left fill, annealing, separation, and the race between spreads.
 
 mod anneal;
+#[cfg(feature = "bench-internals")]
+#[doc(hidden)]
+pub mod bench_internals;
 mod board;
 mod bottom_left;
 mod boxes;

@@ -348,4 +348,5 @@ const POOL: usize = 40;
 
 /// Places drawn for each choice in a move. Half as many over the whole lay as contacts: with 10, 5 and 5 the same work made
 /// fewer moves and came no further.
-const DRAWS: Draws = Draws { anywhere: 5, nearby: 3, contacts: 5 };
+/// Places drawn for each choice of a placement that is moved.
+pub(super) const DRAWS: Draws = Draws { anywhere: 5, nearby: 3, contacts: 5 };

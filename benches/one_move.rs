@@ -1,0 +1,37 @@
+//! One move: the best place found for an overlapping placement while all others stay.
+
+use criterion::{BatchSize, BenchmarkId, Criterion, criterion_group, criterion_main};
+use nest_benches::{PLACEMENTS, VERTICES, board};
+use nest_core::search::bench_internals::Prepared;
+
+fn settle(c: &mut Criterion, name: &str, cases: impl Iterator<Item = (u32, u32, u32)>) {
+    let mut group = c.benchmark_group(name);
+    for (placements, vertices, parameter) in cases {
+        let prepared = Prepared::new(&board(placements, vertices));
+        let crowd = prepared.crowd(0.05);
+        let mut turn = 0;
+        group.bench_function(BenchmarkId::from_parameter(parameter), |bencher| {
+            bencher.iter_batched_ref(
+                || crowd.clone(),
+                |crowd| {
+                    turn += 1;
+                    crowd.settle(turn)
+                },
+                // A crowd of 400 holds some megabytes of weights.
+                BatchSize::LargeInput,
+            );
+        });
+    }
+    group.finish();
+}
+
+fn by_placements(c: &mut Criterion) {
+    settle(c, "move, by placements", PLACEMENTS.into_iter().map(|n| (n, 20, n)));
+}
+
+fn by_vertices(c: &mut Criterion) {
+    settle(c, "move, by vertices", VERTICES.into_iter().map(|v| (25, v, v)));
+}
+
+criterion_group!(benches, by_placements, by_vertices);
+criterion_main!(benches);
