@@ -92,7 +92,7 @@ pub struct Crowd<'a> {
     floor: Floor<'a>,
     overlapping: Vec<u32>,
     rng: Pcg64Mcg,
-    scratch: Scratch,
+    scratch: Scratch<'a>,
 }
 
 impl Crowd<'_> {
@@ -107,7 +107,7 @@ impl Crowd<'_> {
         let choice = self.floor.spots[k].choice;
         let (low, high) = self.floor.range(choice);
         let at = Point::new(self.rng.random_range(low.x..=high.x), self.rng.random_range(low.y..=high.y));
-        self.floor.cost(k, choice, at, f32::INFINITY, &mut self.scratch)
+        self.floor.cost(k, choice, at, f32::INFINITY, &mut self.scratch.work)
     }
 
     /// One move of the `turn`-th overlapping placement; did a better place turn up?

@@ -2,6 +2,7 @@
 
 use super::boxes::Boxes;
 use super::measure::{Depth, Glance, LEAST_DEPTH};
+use super::near::{self, Near};
 use super::task::{Anchor, Choice, Extent, Lay, Room, Spot, Task, lengthen};
 use crate::geometry::Point;
 
@@ -26,14 +27,30 @@ pub(crate) struct Floor<'a> {
     depth: Vec<f32>,
 }
 
-/// Buffers of an evaluation, kept to spare allocations, and the count of work done.
+/// What evaluations need and leave behind, kept to spare allocations.
 #[derive(Clone, Debug, Default)]
-pub(crate) struct Scratch {
+pub(crate) struct Scratch<'a> {
+    pub(crate) near: Near<'a>,
+    pub(crate) work: Work,
+}
+
+/// Buffers of an evaluation, and the count of work done.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Work {
     hits: Vec<Hit>,
+    pub(super) met: Vec<near::Hit>,
     /// Candidate positions evaluated.
     pub(crate) evaluations: u64,
     /// Depths measured: the unit in which work is counted.
     pub(crate) measures: u64,
+}
+
+impl<'a> Scratch<'a> {
+    /// The weighted overlap at a position that the neighbours gathered last cover.
+    #[inline]
+    pub(crate) fn cost(&mut self, floor: &Floor<'a>, choice: Choice, at: Point, limit: f32) -> f32 {
+        self.near.cost(floor, choice, at, limit, &mut self.work)
+    }
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -198,20 +215,37 @@ impl<'a> Floor<'a> {
         Point::new(at.x.clamp(low.x, high.x), at.y.clamp(low.y, high.y))
     }
 
+    /// The boxes of all spots.
+    pub(super) fn boxes(&self) -> &Boxes {
+        &self.boxes
+    }
+
+    /// The weights of spot `k` against all others.
+    pub(super) fn weights_of(&self, k: usize) -> &[f32] {
+        let n = self.spots.len();
+        &self.weights[k * n..(k + 1) * n]
+    }
+
+    /// Would `choice` at `at` overlap spot `j`? Exact.
+    pub(super) fn meets(&self, choice: Choice, at: Point, j: usize) -> bool {
+        let other = &self.spots[j];
+        self.task.shapes.overlap(other.choice.outline, other.at, choice.outline, at)
+    }
+
     fn box_of(&self, choice: Choice, at: Point) -> [f32; 4] {
         self.task.shapes.outline(choice.outline).box_at(at)
     }
 
     /// The weighted overlap that spot `k` would have as `choice` at `at`; anything not below `limit` may be cut short.
-    pub(crate) fn cost(&self, k: usize, choice: Choice, at: Point, limit: f32, scratch: &mut Scratch) -> f32 {
+    pub(crate) fn cost(&self, k: usize, choice: Choice, at: Point, limit: f32, work: &mut Work) -> f32 {
         let shapes = &self.task.shapes;
         let n = self.spots.len();
         let weights = &self.weights[k * n..(k + 1) * n];
         let root = shapes.outline(choice.outline).root;
-        scratch.evaluations += 1;
-        scratch.hits.clear();
+        work.evaluations += 1;
+        work.hits.clear();
         let mut floor_sum = 0.0f32;
-        let hits = &mut scratch.hits;
+        let hits = &mut work.hits;
         self.boxes.meeting(self.box_of(choice, at), |j| {
             if j == k {
                 return;
@@ -228,10 +262,10 @@ impl<'a> Floor<'a> {
             return f32::INFINITY;
         }
         let mut sum = 0.0f32;
-        for h in 0..scratch.hits.len() {
-            let Hit { other: j, at_least } = scratch.hits[h];
+        for h in 0..work.hits.len() {
+            let Hit { other: j, at_least } = work.hits[h];
             let j = j as usize;
-            scratch.measures += 1;
+            work.measures += 1;
             sum += self.overlap_with(k, choice, at, j) * weights[j];
             floor_sum -= at_least;
             if sum + floor_sum.max(0.0) >= limit {

@@ -154,12 +154,23 @@ impl Measure {
         }
     }
 
+    /// The corners of the box outside of which every position is free.
+    pub(crate) fn bounds(&self) -> ([f32; 2], [f32; 2]) {
+        (self.low, self.high)
+    }
+
     /// A quick look at the raster.
     #[inline]
     pub(crate) fn glance(&self, x: f32, y: f32) -> Glance {
         if !(x > self.low[0] && x < self.high[0] && y > self.low[1] && y < self.high[1]) {
             return Glance::Free;
         }
+        self.glance_inside(x, y)
+    }
+
+    /// A quick look at the raster, for a position within the bounds.
+    #[inline]
+    pub(crate) fn glance_inside(&self, x: f32, y: f32) -> Glance {
         let column = ((x - self.low[0]) * self.per_cell[0]) as usize;
         let row = ((y - self.low[1]) * self.per_cell[1]) as usize;
         let cell = self.raster[row.min(CELLS - 1) * CELLS + column.min(CELLS - 1)];

@@ -11,6 +11,7 @@ mod entry;
 mod event;
 mod floor;
 mod measure;
+mod near;
 mod plan;
 mod portfolio;
 mod runner;

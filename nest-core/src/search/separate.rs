@@ -46,7 +46,7 @@ const STRIKES: u32 = 3;
 pub(crate) struct Lane<'a> {
     task: &'a Task,
     rng: Pcg64Mcg,
-    scratch: Scratch,
+    scratch: Scratch<'a>,
     floor: Floor<'a>,
     best: Lay,
     attempt: Attempt,
@@ -105,7 +105,7 @@ impl<'a> Lane<'a> {
 
     /// Candidate positions evaluated so far.
     pub(crate) fn evaluations(&self) -> u64 {
-        self.scratch.evaluations
+        self.scratch.work.evaluations
     }
 
     /// Takes over a shorter lay found elsewhere.
@@ -121,8 +121,8 @@ impl<'a> Lane<'a> {
 
     /// Works until about `measures` more depths have been measured.
     pub(crate) fn run(&mut self, measures: u64) {
-        let until = self.scratch.measures + measures;
-        while self.scratch.measures < until {
+        let until = self.scratch.work.measures + measures;
+        while self.scratch.work.measures < until {
             self.sweep();
         }
     }
@@ -134,7 +134,7 @@ impl<'a> Lane<'a> {
             settle(&mut self.floor, k as usize, DRAWS, &mut self.rng, &mut self.scratch);
         }
         // Even an idle sweep counts as work, so that a lane always comes to its end.
-        self.scratch.measures += 1 + moving.len() as u64;
+        self.scratch.work.measures += 1 + moving.len() as u64;
         let total = self.floor.total();
         if total == 0.0 {
             self.succeed();
@@ -168,11 +168,11 @@ impl<'a> Lane<'a> {
         self.attempt.least = f32::INFINITY;
         self.attempt.idle = 0;
         self.attempt.strikes = 0;
-        self.attempt.began = self.scratch.measures;
+        self.attempt.began = self.scratch.work.measures;
     }
 
     fn account(&mut self) {
-        self.spent[self.attempt.goal as usize] += self.scratch.measures - self.attempt.began;
+        self.spent[self.attempt.goal as usize] += self.scratch.work.measures - self.attempt.began;
     }
 
     fn succeed(&mut self) {

@@ -33,19 +33,19 @@ pub(crate) struct Draws {
 }
 
 /// Moves spot `k` to the best place found, if that is strictly better than where it lies. Returns whether it moved.
-pub(crate) fn settle(
-    floor: &mut Floor<'_>,
+pub(crate) fn settle<'a>(
+    floor: &mut Floor<'a>,
     k: usize,
     draws: Draws,
     rng: &mut Pcg64Mcg,
-    scratch: &mut Scratch,
+    scratch: &mut Scratch<'a>,
 ) -> bool {
     let present = floor.spots[k];
     let here = Candidate { choice: present.choice, at: present.at, cost: floor.own_cost(k) };
     if here.cost <= 0.0 {
         return false;
     }
-    let best = search(floor, k, here, draws, rng, scratch);
+    let best = Settling { floor, k, rng, scratch }.search(here, draws);
     if best.cost < here.cost {
         floor.put(k, best.choice, best.at);
         true
@@ -54,147 +54,167 @@ pub(crate) fn settle(
     }
 }
 
-fn search(
-    floor: &Floor<'_>,
+/// The search of one move.
+struct Settling<'s, 'a> {
+    floor: &'s Floor<'a>,
     k: usize,
-    here: Candidate,
-    draws: Draws,
-    rng: &mut Pcg64Mcg,
-    scratch: &mut Scratch,
-) -> Candidate {
-    let spot = floor.spots[k];
-    let task = floor.task;
-    let choices = &task.items[spot.item as usize].ways[floor.ways[spot.item as usize] as usize].parts
-        [spot.part as usize]
-        .choices;
-    let mut finalists = [None::<Candidate>; 2];
-    for &choice in choices.iter().filter(|&&c| floor.fits(c)) {
-        let (low, high) = floor.range(choice);
-        let outline = task.shapes.outline(choice.outline);
-        let smaller = outline.width.min(outline.height);
-        for draw in 0..draws.anywhere + draws.nearby + draws.contacts {
-            let at = if draw < draws.anywhere {
-                Point::new(rng.random_range(low.x..=high.x), rng.random_range(low.y..=high.y))
-            } else if draw < draws.anywhere + draws.nearby {
-                let spread = smaller as f64 / 2.0;
-                // Centre on centre, so that another choice covers the same ground.
-                let now = task.shapes.outline(spot.choice.outline);
-                let centre = Point::new(
-                    spot.at.x + (now.width - outline.width) / 2,
-                    spot.at.y + (now.height - outline.height) / 2,
-                );
-                centre + Point::new((normal(rng) * spread) as i64, (normal(rng) * spread) as i64)
-            } else {
-                let j = rng.random_range(0..floor.spots.len());
-                if j == k {
-                    continue;
-                }
-                let other = floor.spots[j];
-                let pair = task.shapes.pair(other.choice.outline, choice.outline);
-                if pair.contacts() == 0 {
-                    continue;
-                }
-                let at = other.at + pair.contact(rng.random_range(0..pair.contacts()));
-                if floor.clamp(choice, at) != at && choice.anchor == Anchor::Free {
-                    continue;
-                }
-                at
-            };
-            let at = floor.clamp(choice, at);
-            let limit = finalists[1].map_or(f32::INFINITY, |c| c.cost);
-            let cost = floor.cost(k, choice, at, limit, scratch);
-            if cost < limit {
-                let candidate = Candidate { choice, at, cost };
-                if cost == 0.0 {
-                    return candidate;
-                }
-                if finalists[0].is_none_or(|f| cost < f.cost) {
-                    finalists[1] = finalists[0];
-                    finalists[0] = Some(candidate);
+    rng: &'s mut Pcg64Mcg,
+    scratch: &'s mut Scratch<'a>,
+}
+
+impl Settling<'_, '_> {
+    fn search(&mut self, here: Candidate, draws: Draws) -> Candidate {
+        let finalists = self.draw(draws);
+        if let Some(found) = finalists[0]
+            && found.cost == 0.0
+        {
+            return found;
+        }
+        let mut best = here;
+        for (start, from) in [(Some(here), 0.02), (finalists[0], 0.25), (finalists[1], 0.25)] {
+            let Some(start) = start else { continue };
+            let smaller = self.smaller_side(start.choice);
+            let refined = self.refine(start, smaller * from, smaller * 0.002);
+            if refined.cost < best.cost {
+                best = refined;
+            }
+            if best.cost == 0.0 {
+                return best;
+            }
+        }
+        let smaller = self.smaller_side(best.choice);
+        self.refine(best, smaller * 0.002, 1.0)
+    }
+
+    fn smaller_side(&self, choice: Choice) -> f64 {
+        let outline = self.floor.task.shapes.outline(choice.outline);
+        outline.width.min(outline.height) as f64
+    }
+
+    /// The best two places of those drawn, or the first found that costs nothing.
+    fn draw(&mut self, draws: Draws) -> [Option<Candidate>; 2] {
+        let floor = self.floor;
+        let spot = floor.spots[self.k];
+        let task = floor.task;
+        let choices = &task.items[spot.item as usize].ways[floor.ways[spot.item as usize] as usize].parts
+            [spot.part as usize]
+            .choices;
+        let mut finalists = [None::<Candidate>; 2];
+        for &choice in choices.iter().filter(|&&c| floor.fits(c)) {
+            for draw in 0..draws.anywhere + draws.nearby + draws.contacts {
+                let at = if draw < draws.anywhere {
+                    let (low, high) = floor.range(choice);
+                    Some(Point::new(
+                        self.rng.random_range(low.x..=high.x),
+                        self.rng.random_range(low.y..=high.y),
+                    ))
+                } else if draw < draws.anywhere + draws.nearby {
+                    Some(self.nearby(choice))
                 } else {
-                    finalists[1] = Some(candidate);
+                    self.contact(choice)
+                };
+                let Some(at) = at else { continue };
+                let at = floor.clamp(choice, at);
+                let limit = finalists[1].map_or(f32::INFINITY, |c| c.cost);
+                let cost = floor.cost(self.k, choice, at, limit, &mut self.scratch.work);
+                if cost < limit {
+                    let candidate = Candidate { choice, at, cost };
+                    if cost == 0.0 {
+                        return [Some(candidate), None];
+                    }
+                    if finalists[0].is_none_or(|f| cost < f.cost) {
+                        finalists[1] = finalists[0];
+                        finalists[0] = Some(candidate);
+                    } else {
+                        finalists[1] = Some(candidate);
+                    }
                 }
             }
         }
+        finalists
     }
-    let mut best = here;
-    for (start, from) in [(Some(here), 0.02), (finalists[0], 0.25), (finalists[1], 0.25)] {
-        let Some(start) = start else { continue };
-        let refined = refine(floor, k, start, from, rng, scratch);
-        if refined.cost < best.cost {
-            best = refined;
-        }
-        if best.cost == 0.0 {
-            return best;
-        }
+
+    /// A place near the present one: centre on centre, so that another choice covers the same ground.
+    fn nearby(&mut self, choice: Choice) -> Point {
+        let spot = self.floor.spots[self.k];
+        let shapes = &self.floor.task.shapes;
+        let (outline, now) = (shapes.outline(choice.outline), shapes.outline(spot.choice.outline));
+        let spread = self.smaller_side(choice) / 2.0;
+        let centre = spot.at + Point::new((now.width - outline.width) / 2, (now.height - outline.height) / 2);
+        centre + Point::new((normal(self.rng) * spread) as i64, (normal(self.rng) * spread) as i64)
     }
-    let outline = task.shapes.outline(best.choice.outline);
-    let smaller = outline.width.min(outline.height) as f64;
-    pattern(floor, k, best, smaller * 0.002, 1.0, rng, scratch)
+
+    /// A corner contact with another placement; none when what came up lies outside the band.
+    fn contact(&mut self, choice: Choice) -> Option<Point> {
+        let floor = self.floor;
+        let j = self.rng.random_range(0..floor.spots.len());
+        if j == self.k {
+            return None;
+        }
+        let other = floor.spots[j];
+        let pair = floor.task.shapes.pair(other.choice.outline, choice.outline);
+        if pair.contacts() == 0 {
+            return None;
+        }
+        let at = other.at + pair.contact(self.rng.random_range(0..pair.contacts()));
+        (floor.clamp(choice, at) == at || choice.anchor != Anchor::Free).then_some(at)
+    }
+
+    /// Pattern search: steps along a random axis or diagonal, both ways; longer after success, shorter after two failures.
+    fn refine(&mut self, start: Candidate, first: f64, last: f64) -> Candidate {
+        let mut best = start;
+        let mut step = first.max(last);
+        let mut failures = 0;
+        let axes: &[(f64, f64)] = match best.choice.anchor {
+            Anchor::Free => &[(1.0, 0.0), (0.0, 1.0), (1.0, 1.0), (1.0, -1.0)],
+            Anchor::Low | Anchor::High => &[(1.0, 0.0)],
+            Anchor::Start => &[(0.0, 1.0)],
+        };
+        let (low, high) = self.floor.range(best.choice);
+        let clamp = |at: Point| Point::new(at.x.clamp(low.x, high.x), at.y.clamp(low.y, high.y));
+        let mut gathered = false;
+        while step >= last && best.cost > 0.0 {
+            let (dx, dy) = axes[if axes.len() == 1 { 0 } else { self.rng.random_range(0..axes.len()) }];
+            let by = Point::new((dx * step).round() as i64, (dy * step).round() as i64);
+            let mut improved = false;
+            for by in [by, -by] {
+                let at = clamp(best.at + by);
+                if at == best.at {
+                    continue;
+                }
+                if !gathered || !self.scratch.near.covers(at) {
+                    let reach = (step * REACH) as i64;
+                    let reach = Point::new(reach, reach);
+                    let window = (clamp(best.at - reach), clamp(best.at + reach));
+                    self.scratch.near.gather(self.floor, self.k, best.choice, window.0, window.1);
+                    gathered = true;
+                }
+                let cost = self.scratch.cost(self.floor, best.choice, at, best.cost);
+                if cost < best.cost {
+                    best = Candidate { at, cost, ..best };
+                    improved = true;
+                    break;
+                }
+            }
+            if improved {
+                step *= 1.1;
+                failures = 0;
+            } else {
+                failures += 1;
+                if failures == 2 {
+                    step *= 0.5;
+                    failures = 0;
+                }
+            }
+        }
+        best
+    }
 }
+
+/// How many steps a refinement may go before it must look again whom it may meet.
+const REACH: f64 = 3.0;
 
 /// A normal deviate by the sum of twelve uniform ones: good enough to spread candidates.
 fn normal(rng: &mut impl Rng) -> f64 {
     (0..12).map(|_| rng.random::<f64>()).sum::<f64>() - 6.0
-}
-
-fn refine(
-    floor: &Floor<'_>,
-    k: usize,
-    start: Candidate,
-    from: f64,
-    rng: &mut Pcg64Mcg,
-    scratch: &mut Scratch,
-) -> Candidate {
-    let outline = floor.task.shapes.outline(start.choice.outline);
-    let smaller = outline.width.min(outline.height) as f64;
-    pattern(floor, k, start, smaller * from, smaller * 0.002, rng, scratch)
-}
-
-/// Pattern search: steps along a random axis or diagonal, both ways; longer after success, shorter after two failures.
-fn pattern(
-    floor: &Floor<'_>,
-    k: usize,
-    start: Candidate,
-    first: f64,
-    last: f64,
-    rng: &mut Pcg64Mcg,
-    scratch: &mut Scratch,
-) -> Candidate {
-    let mut best = start;
-    let mut step = first.max(last);
-    let mut failures = 0;
-    let axes: &[(f64, f64)] = match best.choice.anchor {
-        Anchor::Free => &[(1.0, 0.0), (0.0, 1.0), (1.0, 1.0), (1.0, -1.0)],
-        Anchor::Low | Anchor::High => &[(1.0, 0.0)],
-        Anchor::Start => &[(0.0, 1.0)],
-    };
-    while step >= last && best.cost > 0.0 {
-        let (dx, dy) = axes[if axes.len() == 1 { 0 } else { rng.random_range(0..axes.len()) }];
-        let by = Point::new((dx * step).round() as i64, (dy * step).round() as i64);
-        let mut improved = false;
-        for by in [by, -by] {
-            let at = floor.clamp(best.choice, best.at + by);
-            if at == best.at {
-                continue;
-            }
-            let cost = floor.cost(k, best.choice, at, best.cost, scratch);
-            if cost < best.cost {
-                best = Candidate { at, cost, ..best };
-                improved = true;
-                break;
-            }
-        }
-        if improved {
-            step *= 1.1;
-            failures = 0;
-        } else {
-            failures += 1;
-            if failures == 2 {
-                step *= 0.5;
-                failures = 0;
-            }
-        }
-    }
-    best
 }

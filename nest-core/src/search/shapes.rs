@@ -263,7 +263,27 @@ impl PairTable {
     }
 }
 
-impl Pair<'_> {
+impl PairTable {
+    /// How deep positions lie, in the table's frame.
+    #[inline]
+    pub(crate) fn measure(&self) -> &Measure {
+        &self.measure
+    }
+}
+
+impl<'a> Pair<'a> {
+    /// The table that serves the pair.
+    pub(crate) fn table(&self) -> &'a PairTable {
+        self.table
+    }
+
+    /// The linear part of the motion into the table's frame, row by row, and where the difference of positions `by` comes
+    /// to lie there.
+    pub(crate) fn frame(&self, by: Point) -> ([f32; 4], [f32; 2]) {
+        let (x, y) = self.query(by);
+        (MOTIONS[self.link.motion as usize], [x, y])
+    }
+
     /// Into the table's frame: the difference of positions, moving minus fixed, on the grid.
     #[inline]
     fn query(&self, by: Point) -> (f32, f32) {

@@ -1,0 +1,163 @@
+//! [`Near`]: the placements about one place, made ready for many evaluations of a choice there.
+//!
+//! A pattern search asks for the cost of some hundred positions within a fraction of a piece's size. What they have in
+//! common is worked out once: who can be met at all, which table serves each, the motion into its frame, its weight. An
+//! evaluation then looks at eight neighbours at a time, in the frames of their no-fit polygons, and its cost does not
+//! grow with the number of placements in the lay.
+
+use wide::f32x8;
+
+use super::floor::{Floor, Work};
+use super::measure::{Depth, Glance};
+use super::shapes::PairTable;
+use super::task::Choice;
+use crate::geometry::Point;
+
+/// What a choice of one spot may meet while its position stays within a window.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Near<'a> {
+    chunks: Vec<Chunk>,
+    neighbours: Vec<Neighbour<'a>>,
+    /// Positions for which the list is complete.
+    low: Point,
+    high: Point,
+}
+
+#[derive(Clone, Copy, Debug)]
+struct Neighbour<'a> {
+    table: &'a PairTable,
+    /// Weight of the pair times the size factors of both.
+    factor: f32,
+    spot: u32,
+}
+
+/// Eight neighbours: the linear part of the motion into the frame of each table, where the window's low corner comes to
+/// lie, and the box of the no-fit polygon.
+#[derive(Clone, Copy, Debug)]
+struct Chunk {
+    motion: [f32x8; 4],
+    origin: [f32x8; 2],
+    low: [f32x8; 2],
+    high: [f32x8; 2],
+}
+
+/// Lanes without a neighbour: a box that holds nothing.
+const EMPTY: Chunk = Chunk {
+    motion: [f32x8::ZERO; 4],
+    origin: [f32x8::ZERO; 2],
+    low: [f32x8::new([f32::MAX; 8]); 2],
+    high: [f32x8::new([f32::MIN; 8]); 2],
+};
+
+impl<'a> Near<'a> {
+    /// Gathers whom spot `k` as `choice` may meet at positions from `low` to `high`.
+    ///
+    /// # Complexity
+    /// O(n) box tests for n placements, and O(1) work for each neighbour.
+    pub(crate) fn gather(&mut self, floor: &Floor<'a>, k: usize, choice: Choice, low: Point, high: Point) {
+        let shapes = &floor.task.shapes;
+        let outline = shapes.outline(choice.outline);
+        (self.low, self.high) = (low, high);
+        self.chunks.clear();
+        self.neighbours.clear();
+        let around =
+            [low.x as f32, (high.x + outline.width) as f32, low.y as f32, (high.y + outline.height) as f32];
+        let weights = floor.weights_of(k);
+        floor.boxes().meeting(around, |j| {
+            if j == k {
+                return;
+            }
+            let other = &floor.spots[j];
+            let pair = shapes.pair(other.choice.outline, choice.outline);
+            let (motion, origin) = pair.frame(low - other.at);
+            let (corner, opposite) = pair.table().measure().bounds();
+            let lane = self.neighbours.len() % 8;
+            if lane == 0 {
+                self.chunks.push(EMPTY);
+            }
+            let last = self.chunks.len() - 1;
+            let chunk = &mut self.chunks[last];
+            let set = |field: &mut f32x8, value: f32| field.as_mut_array()[lane] = value;
+            chunk.motion.iter_mut().zip(motion).for_each(|(f, v)| set(f, v));
+            chunk.origin.iter_mut().zip(origin).for_each(|(f, v)| set(f, v));
+            chunk.low.iter_mut().zip(corner).for_each(|(f, v)| set(f, v));
+            chunk.high.iter_mut().zip(opposite).for_each(|(f, v)| set(f, v));
+            let factor = weights[j] * outline.root * shapes.outline(other.choice.outline).root;
+            self.neighbours.push(Neighbour { table: pair.table(), factor, spot: j as u32 });
+        });
+    }
+
+    /// Is the list complete for this position?
+    #[inline]
+    pub(crate) fn covers(&self, at: Point) -> bool {
+        at.x >= self.low.x && at.x <= self.high.x && at.y >= self.low.y && at.y <= self.high.y
+    }
+
+    /// The weighted overlap at a position inside the window; anything not below `limit` may be cut short.
+    pub(crate) fn cost(
+        &self,
+        floor: &Floor<'a>,
+        choice: Choice,
+        at: Point,
+        limit: f32,
+        work: &mut Work,
+    ) -> f32 {
+        debug_assert!(self.covers(at), "the window holds the position");
+        work.evaluations += 1;
+        let from = at - self.low;
+        let (x, y) = (f32x8::splat(from.x as f32), f32x8::splat(from.y as f32));
+        let hits = &mut work.met;
+        hits.clear();
+        let mut promised = 0.0f32;
+        for (c, chunk) in self.chunks.iter().enumerate() {
+            // Exact: the motion is a quarter turn or a reflection, and the window is smaller than 2^24 units.
+            let qx = chunk.motion[0] * x + chunk.motion[1] * y + chunk.origin[0];
+            let qy = chunk.motion[2] * x + chunk.motion[3] * y + chunk.origin[1];
+            let met = qx.simd_gt(chunk.low[0])
+                & qx.simd_lt(chunk.high[0])
+                & qy.simd_gt(chunk.low[1])
+                & qy.simd_lt(chunk.high[1]);
+            let mut mask = met.to_bitmask();
+            while mask != 0 {
+                let lane = mask.trailing_zeros() as usize;
+                mask &= mask - 1;
+                let (qx, qy) = (qx.as_array()[lane], qy.as_array()[lane]);
+                let neighbour = &self.neighbours[c * 8 + lane];
+                if let Glance::AtLeast(least) = neighbour.table.measure().glance_inside(qx, qy) {
+                    let at_least = least * neighbour.factor;
+                    promised += at_least;
+                    hits.push(Hit { neighbour: (c * 8 + lane) as u32, at_least, qx, qy });
+                }
+            }
+        }
+        if promised >= limit && !hits.is_empty() {
+            return f32::INFINITY;
+        }
+        let mut sum = 0.0f32;
+        for hit in hits.iter() {
+            let neighbour = &self.neighbours[hit.neighbour as usize];
+            work.measures += 1;
+            let depth = match neighbour.table.measure().depth(hit.qx, hit.qy) {
+                Depth::Free => 0.0,
+                Depth::Inside(d) => d,
+                Depth::Near(d) if floor.meets(choice, at, neighbour.spot as usize) => d,
+                Depth::Near(_) => 0.0,
+            };
+            sum += depth * neighbour.factor;
+            promised -= hit.at_least;
+            if sum + promised.max(0.0) >= limit {
+                return f32::INFINITY;
+            }
+        }
+        sum
+    }
+}
+
+/// A neighbour whose no-fit polygon may hold the position.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Hit {
+    neighbour: u32,
+    at_least: f32,
+    qx: f32,
+    qy: f32,
+}
