@@ -74,7 +74,14 @@ impl Settling<'_, '_> {
         for (start, from) in [(Some(here), 0.02), (finalists[0], 0.25), (finalists[1], 0.25)] {
             let Some(start) = start else { continue };
             let smaller = self.smaller_side(start.choice);
-            let refined = self.refine(start, smaller * from, smaller * 0.002);
+            let mut refined = start;
+            if from > COARSE {
+                refined = self.refine(refined, smaller * from, smaller * COARSE);
+                if refined.cost > best.cost * HOPELESS {
+                    continue;
+                }
+            }
+            refined = self.refine(refined, smaller * from.min(COARSE), smaller * 0.002);
             if refined.cost < best.cost {
                 best = refined;
             }
@@ -210,6 +217,12 @@ impl Settling<'_, '_> {
         best
     }
 }
+
+/// A candidate is first refined to this part of the smaller side; one that then still costs so many times more than the best
+/// is given up. Most candidates are: the same time makes 1.4 times as many moves, and 0.2 points of density in five seconds
+/// (mean over nine instances).
+const COARSE: f64 = 0.1;
+const HOPELESS: f32 = 1.4;
 
 /// How many steps a refinement may go before it must look again whom it may meet.
 const REACH: f64 = 3.0;
