@@ -23,8 +23,8 @@ pub(crate) struct Floor<'a> {
     boxes: Boxes,
     /// Weight of each pair, symmetric, row by row.
     pub(crate) weights: Vec<f32>,
-    /// Depth of each pair times its size factor, symmetric, row by row: unweighted.
-    depth: Vec<f32>,
+    /// For each spot, the others that it overlaps and how much, unweighted: depth times the size factors of both.
+    overlaps: Vec<Vec<(u32, f32)>>,
 }
 
 /// What evaluations need and leave behind, kept to spare allocations.
@@ -71,7 +71,7 @@ impl<'a> Floor<'a> {
             movable: 0,
             boxes: Boxes::default(),
             weights: Vec::new(),
-            depth: Vec::new(),
+            overlaps: Vec::new(),
         };
         floor.reset(lay);
         floor
@@ -114,8 +114,8 @@ impl<'a> Floor<'a> {
         }
         let n = self.spots.len();
         self.boxes = Boxes::default();
-        self.depth.clear();
-        self.depth.resize(n * n, 0.0);
+        self.overlaps.iter_mut().for_each(Vec::clear);
+        self.overlaps.resize_with(n, Vec::new);
         for k in 0..n {
             if k < self.movable {
                 let spot = self.spots[k];
@@ -293,12 +293,15 @@ impl<'a> Floor<'a> {
         depth * shapes.outline(choice.outline).root * shapes.outline(other.choice.outline).root
     }
 
-    /// Measures spot `k` against the spots from `first` on.
+    /// Measures spot `k` against the spots from `first` on; what was known of it against them is forgotten.
     fn measure_row(&mut self, k: usize, first: usize) {
-        let n = self.spots.len();
-        for j in first..n {
-            self.depth[k * n + j] = 0.0;
-            self.depth[j * n + k] = 0.0;
+        let me = k as u32;
+        for at in (0..self.overlaps[k].len()).rev() {
+            let j = self.overlaps[k][at].0 as usize;
+            if j >= first {
+                self.overlaps[k].swap_remove(at);
+                self.overlaps[j].retain(|&(other, _)| other != me);
+            }
         }
         let spot = self.spots[k];
         let mut met = Vec::new();
@@ -309,8 +312,10 @@ impl<'a> Floor<'a> {
         });
         for j in met {
             let d = self.overlap_with(k, spot.choice, spot.at, j);
-            self.depth[k * n + j] = d;
-            self.depth[j * n + k] = d;
+            if d > 0.0 {
+                self.overlaps[k].push((j as u32, d));
+                self.overlaps[j].push((me, d));
+            }
         }
     }
 
@@ -322,37 +327,40 @@ impl<'a> Floor<'a> {
         self.measure_row(k, 0);
     }
 
-    /// The depths of spot `k` against all others, unweighted.
-    pub(crate) fn depths_of(&self, k: usize) -> &[f32] {
-        let n = self.spots.len();
-        &self.depth[k * n..(k + 1) * n]
-    }
-
     /// The weighted overlap of spot `k` where it lies.
     pub(crate) fn own_cost(&self, k: usize) -> f32 {
-        let n = self.spots.len();
-        let weights = &self.weights[k * n..(k + 1) * n];
-        self.depths_of(k).iter().zip(weights).map(|(d, w)| d * w).sum()
+        let weights = self.weights_of(k);
+        self.overlaps[k].iter().map(|&(j, d)| d * weights[j as usize]).sum()
     }
 
     /// The sum of all overlaps, unweighted.
     pub(crate) fn total(&self) -> f32 {
-        self.depth.iter().sum::<f32>() * 0.5
+        self.overlaps.iter().flatten().map(|&(_, d)| d).sum::<f32>() * 0.5
     }
 
     /// The spots that overlap with some other.
     pub(crate) fn overlapping(&self) -> Vec<u32> {
-        (0..self.movable as u32).filter(|&k| self.depths_of(k as usize).iter().any(|&d| d > 0.0)).collect()
+        (0..self.movable as u32).filter(|&k| !self.overlaps[k as usize].is_empty()).collect()
     }
 
     /// Raises the weights of overlapping pairs, the deepest most, and lets the others sink back towards one.
     pub(crate) fn reweigh(&mut self) {
-        let deepest = self.depth.iter().copied().fold(0.0, f32::max);
+        let deepest = self.overlaps.iter().flatten().map(|&(_, d)| d).fold(0.0, f32::max);
         if deepest == 0.0 {
             return;
         }
-        for (w, &d) in self.weights.iter_mut().zip(&self.depth) {
-            *w = if d > 0.0 { *w * (1.1 + 0.5 * d / deepest) } else { (*w * 0.85).max(1.0) };
+        let n = self.spots.len();
+        let weights = &mut self.weights;
+        let mut raised = Vec::new();
+        for (k, list) in self.overlaps.iter().enumerate() {
+            for &(j, d) in list {
+                let at = k * n + j as usize;
+                raised.push((at, weights[at] * (1.1 + 0.5 * d / deepest)));
+            }
+        }
+        weights.iter_mut().for_each(|w| *w = (*w * 0.85).max(1.0));
+        for (at, weight) in raised {
+            weights[at] = weight;
         }
     }
 }

@@ -7,6 +7,7 @@ pub mod bench_internals;
 mod board;
 mod bottom_left;
 mod boxes;
+mod disturb;
 mod entry;
 mod event;
 mod floor;

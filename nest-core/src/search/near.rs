@@ -161,3 +161,48 @@ pub(crate) struct Hit {
     qx: f32,
     qy: f32,
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::{Polygon, Turn};
+    use crate::search::bottom_left::fill;
+    use crate::search::floor::Scratch;
+    use crate::search::plan::Plan;
+    use crate::search::task::Task;
+
+    #[test]
+    fn neighbours_cost_what_a_look_at_everybody_costs() {
+        let ring = [(0, 0), (4000, 0), (4000, 900), (1200, 1100), (1000, 3000), (0, 2500)];
+        let hook = Polygon::new(ring.iter().map(|&(x, y)| Point::new(x, y)).collect()).expect("simple");
+        let turns = vec![Turn::None, Turn::Quarter, Turn::Half, Turn::ThreeQuarter];
+        let task =
+            Task::board(9000, &[(hook, 14, turns), (Polygon::rectangle(700, 1300), 9, vec![Turn::None])]);
+        let plan = Plan::large_first(&task, task.room.deepest()).expect("every piece fits across");
+        let (lay, _) = fill(&task, &plan).expect("a plan that fits");
+        let mut floor = Floor::of(&task, &lay);
+        floor.shorten(0, i64::MAX, lay.length / 4);
+        let mut scratch = Scratch::default();
+        let (mut free, mut overlapping) = (0, 0);
+        for k in 0..floor.movable {
+            for &choice in &task.items[k].ways[0].parts[0].choices {
+                let (low, high) = floor.range(choice);
+                let middle = Point::new((low.x + high.x) / 2, (low.y + high.y) / 2);
+                for (from, to) in [(low, middle), (middle, high)] {
+                    scratch.near.gather(&floor, k, choice, from, to);
+                    for step in 0..60 {
+                        let part = |a: i64, b: i64, of: i64| a + (b - a) * (step * of % 61) / 60;
+                        let at = Point::new(part(from.x, to.x, 7), part(from.y, to.y, 23));
+                        let near = scratch.cost(&floor, choice, at, f32::INFINITY);
+                        let all = floor.cost(k, choice, at, f32::INFINITY, &mut scratch.work);
+                        // The same numbers, added in another grouping of products.
+                        assert!((near - all).abs() <= 1e-5 * all, "{near} and {all} at {at:?}");
+                        assert_eq!(near == 0.0, all == 0.0, "free is free at {at:?}");
+                        *if all == 0.0 { &mut free } else { &mut overlapping } += 1;
+                    }
+                }
+            }
+        }
+        assert!(free > 100 && overlapping > 1000, "both kinds were met: {free} and {overlapping}");
+    }
+}

@@ -11,9 +11,10 @@ use rand::RngExt;
 use rand::seq::SliceRandom;
 use rand_pcg::Pcg64Mcg;
 
+use super::disturb::disturb;
 use super::floor::{Floor, Scratch};
 use super::settle::{Draws, settle};
-use super::task::{Lay, Spot, Task, lengthen};
+use super::task::{Lay, Spot, Task};
 
 /// What an attempt is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -252,7 +253,7 @@ impl<'a> Lane<'a> {
         let pick = self.rng.random::<f64>() * self.rng.random::<f64>() * self.pool.len() as f64;
         let lay = self.pool[pick as usize].1.clone();
         self.floor.reset(&lay);
-        self.disturb();
+        disturb(&mut self.floor, &mut self.rng);
         self.shorten(self.explore_step, false);
         self.begin(Goal::Explore);
     }
@@ -262,84 +263,6 @@ impl<'a> Lane<'a> {
         self.floor.reset(&self.best);
         self.shorten(self.compress_step, true);
         self.begin(Goal::Compress);
-    }
-
-    /// Another fold depth or another way of cutting, where the task leaves any; else two large pieces exchanged.
-    fn disturb(&mut self) {
-        if self.task.flexible && self.rng.random_bool(0.5) && self.rework() {
-            return;
-        }
-        self.exchange();
-    }
-
-    /// Changes the fold depths, or the way one item is laid. False when what came up cannot be done.
-    fn rework(&mut self) -> bool {
-        let mut lay = self.floor.to_lay();
-        if lay.extents.len() > 1 && self.rng.random_bool(0.5) {
-            self.move_cut(&mut lay);
-        } else if self.task.room.freedom() > 0 && self.rng.random_bool(0.4) {
-            let mut depths: Vec<_> = lay.depths().collect();
-            self.task.change_depth(&mut depths, &mut self.rng);
-            lay.extents.iter_mut().zip(depths).for_each(|(e, d)| e.depths = d);
-            let bands = self.task.room.bands(lay.depths());
-            let narrow: Vec<u32> =
-                lay.spots.iter().filter(|s| !self.task.fits(s.choice, &bands)).map(|s| s.item).collect();
-            for item in narrow {
-                if !self.task.lay_otherwise(&mut lay, item, None, &mut self.rng) {
-                    return false;
-                }
-            }
-        } else {
-            let item = self.rng.random_range(0..self.task.items.len());
-            let ways = self.task.items[item].ways.len();
-            if ways < 2 {
-                return false;
-            }
-            let now = lay.ways[item] as usize;
-            let other = (now + self.rng.random_range(1..ways)) % ways;
-            if !self.task.lay_otherwise(&mut lay, item as u32, Some(other), &mut self.rng) {
-                return false;
-            }
-        }
-        self.floor.reset(&lay);
-        true
-    }
-
-    /// Makes one stretch shorter by up to a third and another longer by as much cloth.
-    fn move_cut(&mut self, lay: &mut Lay) {
-        let count = lay.extents.len();
-        let from = self.rng.random_range(0..count);
-        let to = (from + self.rng.random_range(1..count)) % count;
-        let per = |s: usize| self.task.room.stretches[s].cloth_per_lay();
-        let most = lay.extents[from].length() / 3;
-        let by = self.rng.random_range(0..=most / per(to)) * per(to);
-        lengthen(&mut lay.extents, &mut lay.spots, from, -by);
-        lengthen(&mut lay.extents, &mut lay.spots, to, by * per(from) / per(to));
-    }
-
-    /// Exchanges two different large pieces.
-    fn exchange(&mut self) {
-        let shapes = &self.task.shapes;
-        let area = |s: &Spot| shapes.outline(s.choice.outline).polygon.doubled_area();
-        let mut large: Vec<usize> = (0..self.floor.movable).collect();
-        large.sort_by_key(|&k| (-area(&self.floor.spots[k]), k));
-        let all: i64 = self.floor.moving().iter().map(area).sum();
-        let mut sum = 0;
-        large.retain(|&k| {
-            let keep = sum * 4 <= all * 3;
-            sum += area(&self.floor.spots[k]);
-            keep
-        });
-        for _ in 0..20 {
-            let (a, b) =
-                (large[self.rng.random_range(0..large.len())], large[self.rng.random_range(0..large.len())]);
-            let (sa, sb) = (self.floor.spots[a], self.floor.spots[b]);
-            if sa.choice.outline != sb.choice.outline {
-                self.floor.spots[a].at = sb.at;
-                self.floor.spots[b].at = sa.at;
-                return;
-            }
-        }
     }
 }
 
