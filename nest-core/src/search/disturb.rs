@@ -91,12 +91,13 @@ fn large(floor: &Floor<'_>) -> Vec<usize> {
     large
 }
 
-/// Exchanges two large pieces of different outline and about the same area.
+/// Exchanges two large pieces of different outline, mostly of about the same area.
 fn exchange(floor: &mut Floor<'_>, rng: &mut Pcg64Mcg) {
     let large = large(floor);
     for _ in 0..20 {
         let a = rng.random_range(0..large.len());
-        let b = (a + rng.random_range(1..=3)).min(large.len() - 1);
+        let apart = if rng.random_bool(0.7) { 3 } else { large.len() };
+        let b = (a + rng.random_range(1..=apart)).min(large.len() - 1);
         let (a, b) = (large[a], large[b]);
         let (sa, sb) = (floor.spots[a], floor.spots[b]);
         if sa.choice.outline != sb.choice.outline {

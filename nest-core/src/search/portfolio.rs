@@ -15,8 +15,9 @@ use crate::job::Job;
 use crate::length::Length;
 use crate::spread::{Family, Kind, Refusal};
 
-/// Rounds in which every spread takes part.
-const LOOK: u64 = 4;
+/// Rounds in which every spread takes part; after them one that stands as number r gets one round in r², so that the
+/// shortest gets six rounds in ten.
+const LOOK: u64 = 2;
 
 /// Searches every admissible spread of one cloth of a job.
 ///
@@ -57,7 +58,7 @@ pub fn lay(job: &Job, cloth: &Cloth, settings: &Settings, observer: &mut dyn Obs
         let mut turns: Vec<&mut Entry<'_>> = entries
             .iter_mut()
             .zip(ranks)
-            .filter(|(e, rank)| !e.is_optimal() && (round <= LOOK || round % (rank + 1) == 0))
+            .filter(|(e, rank)| !e.is_optimal() && (round <= LOOK || round % (rank + 1).pow(2) == 0))
             .map(|(e, _)| e)
             .collect();
         turns.par_iter_mut().for_each(|e| e.work());

@@ -25,10 +25,10 @@ pub(crate) struct Effort {
 }
 
 impl Effort {
-    /// A third of a second and a second on small lays.
-    pub(crate) const FULL: Effort = Effort { first: 500_000, annealing: 3_000_000 };
-    /// For one of many: a glance, and a third of a second.
-    pub(crate) const BRIEF: Effort = Effort { first: 50_000, annealing: 1_000_000 };
+    /// A tenth of a second and half a second on small lays.
+    pub(crate) const FULL: Effort = Effort { first: 200_000, annealing: 1_500_000 };
+    /// For one of many: a glance, and a sixth of a second.
+    pub(crate) const BRIEF: Effort = Effort { first: 30_000, annealing: 500_000 };
 }
 
 /// The search of one demand.

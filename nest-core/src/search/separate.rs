@@ -62,6 +62,8 @@ pub(crate) struct Lane<'a> {
     pub(crate) failures: u64,
 }
 
+/// A bottom-left fill is often a tenth too long: the first steps are bold, and given up early.
+const BOLD: f64 = 0.032;
 const EXPLORE_MOST: f64 = 0.008;
 const EXPLORE_LEAST: f64 = 0.001;
 const COMPRESS_MOST: f64 = 0.0008;
@@ -88,7 +90,7 @@ impl<'a> Lane<'a> {
             floor,
             best: start,
             attempt,
-            explore_step: EXPLORE_MOST,
+            explore_step: BOLD,
             compress_step: COMPRESS_MOST,
             pool: Vec::new(),
             spent: [0; 2],
@@ -150,6 +152,7 @@ impl<'a> Lane<'a> {
             attempt.spots.extend_from_slice(self.floor.moving());
         }
         let (idle, strikes) = match attempt.goal {
+            Goal::Explore if self.explore_step > EXPLORE_MOST => (IDLE / 4, 1),
             Goal::Explore => (IDLE, STRIKES),
             Goal::Compress => (IDLE / 2, 1),
         };
@@ -192,7 +195,8 @@ impl<'a> Lane<'a> {
         self.best = lay;
         match self.attempt.goal {
             Goal::Explore => {
-                self.explore_step = (self.explore_step * 1.2).min(EXPLORE_MOST);
+                let most = if self.explore_step > EXPLORE_MOST { self.explore_step } else { EXPLORE_MOST };
+                self.explore_step = (self.explore_step * 1.2).min(most);
                 self.compress_step = COMPRESS_MOST;
                 self.pool.clear();
                 self.explore();
@@ -205,6 +209,12 @@ impl<'a> Lane<'a> {
         self.account();
         self.failures += 1;
         match self.attempt.goal {
+            Goal::Explore if self.explore_step > EXPLORE_MOST => {
+                // Too bold: from the best lay again, with a smaller step.
+                self.explore_step = (self.explore_step * 0.5).max(EXPLORE_MOST);
+                self.explore();
+                return;
+            }
             Goal::Explore => {
                 self.explore_step = (self.explore_step * 0.85).max(EXPLORE_LEAST);
                 let mut lay = self.floor.to_lay();
@@ -261,7 +271,9 @@ impl<'a> Lane<'a> {
     /// From the best lay, cut across at random and what lies beyond pushed back a little.
     fn compress(&mut self) {
         self.floor.reset(&self.best);
-        self.shorten(self.compress_step, true);
+        // Some part of the step: small ones reach the last units of pieces that fit exactly.
+        let part = self.compress_step * self.rng.random::<f64>();
+        self.shorten(part, true);
         self.begin(Goal::Compress);
     }
 }
