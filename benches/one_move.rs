@@ -1,6 +1,6 @@
 //! One move: the best place found for an overlapping placement while all others stay.
 
-use criterion::{BatchSize, BenchmarkId, Criterion, criterion_group, criterion_main};
+use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
 use nest_benches::{PLACEMENTS, VERTICES, board};
 use nest_core::search::bench_internals::Prepared;
 
@@ -8,18 +8,13 @@ fn settle(c: &mut Criterion, name: &str, cases: impl Iterator<Item = (u32, u32, 
     let mut group = c.benchmark_group(name);
     for (placements, vertices, parameter) in cases {
         let prepared = Prepared::new(&board(placements, vertices));
-        let crowd = prepared.crowd(0.05);
+        let mut crowd = prepared.crowd(0.05);
         let mut turn = 0;
         group.bench_function(BenchmarkId::from_parameter(parameter), |bencher| {
-            bencher.iter_batched_ref(
-                || crowd.clone(),
-                |crowd| {
-                    turn += 1;
-                    crowd.settle(turn)
-                },
-                // A crowd of 400 holds some megabytes of weights.
-                BatchSize::LargeInput,
-            );
+            bencher.iter(|| {
+                turn += 1;
+                crowd.settle(turn)
+            });
         });
     }
     group.finish();

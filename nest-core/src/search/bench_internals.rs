@@ -110,10 +110,15 @@ impl Crowd<'_> {
         self.floor.cost(k, choice, at, f32::INFINITY, &mut self.scratch.work)
     }
 
-    /// One move of the `turn`-th overlapping placement; did a better place turn up?
+    /// One move of the `turn`-th overlapping placement, which is then put back; did a better place turn up?
     pub fn settle(&mut self, turn: usize) -> bool {
         let k = self.overlapping[turn % self.overlapping.len()] as usize;
+        let before = self.floor.spots[k];
         self.rng = stream(1, turn as u64, 0, 9);
-        settle(&mut self.floor, k, DRAWS, &mut self.rng, &mut self.scratch)
+        let moved = settle(&mut self.floor, k, DRAWS, &mut self.rng, &mut self.scratch);
+        if moved {
+            self.floor.put(k, before.choice, before.at);
+        }
+        moved
     }
 }

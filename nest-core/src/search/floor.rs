@@ -124,6 +124,7 @@ impl<'a> Floor<'a> {
             let spot = self.spots[k];
             self.boxes.set(k, self.box_of(spot.choice, spot.at));
         }
+        self.boxes.sort();
         for k in 0..self.movable {
             self.measure_row(k, k);
         }
