@@ -39,3 +39,121 @@ fn every_kind_of_file_comes_out_and_wrong_endings_do_not() {
     }
     assert_eq!(table.names(), before, "nothing is written");
 }
+
+/// A half on the fold and a whole piece, both drawn by their stitching lines, 1 cm to add.
+const STITCHED: &str = r#"{
+    "version": 1, "name": "Bib", "units": "cm",
+    "pieces": [
+        { "id": "front", "seam_allowance": 1, "outline": [[0, 0], [50, 0], [50, 12], [20, 24], [0, 24]],
+          "grainline": [[5, 5], [40, 5]], "fold_edge": [[0, 0], [50, 0]] },
+        { "id": "flap", "cut": 2, "seam_allowance": 1, "outline": [[0, 0], [30, 0], [15, 6], [30, 12], [0, 12], [4, 6]],
+          "grainline": [[5, 6], [14, 6]] }
+    ],
+    "cloths": [{ "width": 90 }], "spreads": ["lengthwise-fold"]
+}"#;
+
+/// The polylines of a DXF file by layer, read as pairs of group code and value.
+fn polylines(text: &str) -> Vec<(String, Vec<(f64, f64)>)> {
+    let lines: Vec<&str> = text.lines().map(str::trim).collect();
+    let (mut all, mut x, mut is_line) = (Vec::new(), 0.0, false);
+    for pair in lines.chunks_exact(2) {
+        match (pair[0], pair[1]) {
+            ("0", "POLYLINE") => {
+                all.push((String::new(), Vec::new()));
+                is_line = false;
+            }
+            ("0", "VERTEX") => is_line = true,
+            ("0", _) => is_line = false,
+            ("8", layer) => {
+                if let Some((name, points)) = all.last_mut()
+                    && points.is_empty()
+                    && name.is_empty()
+                {
+                    *name = layer.to_owned();
+                }
+            }
+            ("10", value) if is_line => x = value.parse().unwrap(),
+            ("20", value) if is_line => all.last_mut().unwrap().1.push((x, value.parse().unwrap())),
+            _ => {}
+        }
+    }
+    all
+}
+
+/// How far a point is from a line through points.
+fn away(line: &[(f64, f64)], p: (f64, f64)) -> f64 {
+    let off = |a: (f64, f64), b: (f64, f64)| {
+        let (dx, dy) = (b.0 - a.0, b.1 - a.1);
+        let squared = dx * dx + dy * dy;
+        let t = if squared > 0.0 { ((p.0 - a.0) * dx + (p.1 - a.1) * dy) / squared } else { 0.0 };
+        let t = t.clamp(0.0, 1.0);
+        (p.0 - a.0 - t * dx).hypot(p.1 - a.1 - t * dy)
+    };
+    line.windows(2).map(|w| off(w[0], w[1])).fold(f64::INFINITY, f64::min)
+}
+
+#[test]
+fn an_added_seam_allowance_shows_the_stitching_line_inside_and_none_along_the_fold() {
+    let table = Table::new();
+    table.write("bib.json", STITCHED);
+    let laid = table.run(&["lay", "bib.json", "-o", "marker.svg", "--rounds", "1", "--quiet"]);
+    assert_eq!(laid.code, Some(0), "{laid:?}");
+    let cut = table.run(&["export", "marker.json", "bib.json", "-o", "cut.dxf"]);
+    assert_eq!(cut.code, Some(0), "{cut:?}");
+    let lines = polylines(&table.read("cut.dxf"));
+    let (mut pieces, mut on_fold) = (0, 0);
+    // A piece's outline comes last of its lines.
+    let mut stitching: Option<&Vec<(f64, f64)>> = None;
+    let mut fold: Option<&Vec<(f64, f64)>> = None;
+    for (layer, points) in &lines {
+        match layer.as_str() {
+            "STITCH" => stitching = Some(points),
+            "FOLD-EDGE" => fold = Some(points),
+            "CUT" => {
+                pieces += 1;
+                let stitched = stitching.take().expect("the stitching line stands before the outline");
+                let mut ring = points.clone();
+                // Closed unless it ends on a fold.
+                if fold.is_none() {
+                    ring.push(ring[0]);
+                }
+                let middles = stitched.windows(2).map(|w| ((w[0].0 + w[1].0) / 2.0, (w[0].1 + w[1].1) / 2.0));
+                for p in middles {
+                    let off = away(&ring, p);
+                    assert!((off - 10.0).abs() < 0.05, "{p:?} is {off} mm from the edge");
+                }
+                // A corner sharper than 29 degrees would be cut square; a mitre is no longer than 4 allowances.
+                let mut inner = stitched.clone();
+                if fold.is_none() {
+                    inner.push(inner[0]);
+                }
+                for &p in points {
+                    let off = away(&inner, p);
+                    assert!(
+                        (9.95..=40.05).contains(&off),
+                        "a corner of the edge is {off} mm from the stitching"
+                    );
+                }
+                if let Some(fold) = fold.take() {
+                    on_fold += 1;
+                    let ends = |line: &[(f64, f64)]| {
+                        let mut xs = [line[0], line[line.len() - 1]];
+                        xs.sort_by(|a, b| a.0.total_cmp(&b.0));
+                        xs
+                    };
+                    let (cut, stitch, edge) = (ends(points), ends(stitched), ends(fold));
+                    for k in 0..2 {
+                        assert!(cut[k].1.abs() < 0.05 && stitch[k].1.abs() < 0.05, "both end on the fold");
+                        assert!(
+                            (cut[k].0 - edge[k].0).abs() < 0.05,
+                            "the fold edge runs between the cut's ends"
+                        );
+                        assert!(((cut[k].0 - stitch[k].0).abs() - 10.0).abs() < 0.05, "{cut:?} {stitch:?}");
+                    }
+                }
+            }
+            _ => {}
+        }
+    }
+    assert_eq!((pieces, on_fold), (2, 1), "a half on the fold, and a flap that comes off twice");
+}

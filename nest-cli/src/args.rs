@@ -4,6 +4,7 @@ use std::path::PathBuf;
 use std::time::Duration;
 
 use clap::{Args, Parser, Subcommand};
+use nest_core::length::{Length, Unit};
 
 use crate::exit;
 
@@ -31,19 +32,43 @@ pub(crate) enum Command {
     Schema(Schema),
 }
 
-/// Read a pattern file, SVG, DXF or CSV, and write it as a job file to be looked through and laid.
+/// Read pattern files, SVG, DXF or CSV, and write them as a job file to be looked through and laid.
 ///
-/// What was assumed is told on standard error, since a wrong guess is better seen before cloth is cut.
+/// What was assumed is told on standard error and drawn on a contact sheet with every piece as it was understood, since a
+/// wrong guess is better seen before cloth is cut. Several files make one pattern: a piece that comes again in other sizes is
+/// one piece in all of them.
 #[derive(Debug, Args)]
-#[command(after_help = "Example:\n  nest import fixtures/import/garden-apron.svg -o apron.json")]
+#[command(
+    after_help = "Examples:\n  nest import fixtures/import/garden-apron.svg -o apron.json\n  nest import shell.dxf lining.dxf pocket.svg -o coat.json --width 150cm --size 40"
+)]
 pub(crate) struct Import {
-    /// The pattern file; - reads standard input. Its kind is told by what is in it.
-    #[arg(value_name = "FILE")]
-    pub(crate) file: PathBuf,
+    /// The pattern files; - reads standard input. Their kind is told by what is in them.
+    #[arg(value_name = "FILE", required = true)]
+    pub(crate) files: Vec<PathBuf>,
 
     /// Where the job file goes; - writes it to standard output.
     #[arg(short, long, value_name = "JOB")]
     pub(crate) output: PathBuf,
+
+    /// Where the contact sheet goes, as SVG.
+    ///
+    /// Left out: beside the job file, apron-contact-sheet.svg for apron.json; nowhere when that goes to standard output.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) contact_sheet: Option<PathBuf>,
+
+    /// What the job is called; left out: what the pattern is called.
+    #[arg(long, value_name = "NAME")]
+    pub(crate) name: Option<String>,
+
+    /// The width of the cloth, such as 140cm or 60in [default: 150cm, or 60in for patterns in inches].
+    ///
+    /// Every kind of cloth is written with this width; the job file is the place to tell them apart.
+    #[arg(long, value_name = "WIDTH", value_parser = width)]
+    pub(crate) width: Option<Length>,
+
+    /// The size of the one garment that is ordered; left out: the pattern's base size, or the middle one.
+    #[arg(long, value_name = "SIZE")]
+    pub(crate) size: Option<String>,
 
     /// What the numbers in the file are, whatever it says itself.
     #[arg(long, value_enum, value_name = "UNIT")]
@@ -152,7 +177,7 @@ pub(crate) struct Check {
 /// laying with the distances of every piece from the start and from the nearest selvage or fold, and how to cut.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  nest guide marker.json job.json\n  nest guide marker.json job.json -o guide.html"
+    after_help = "Examples:\n  nest guide marker.json job.json\n  nest guide marker.json job.json -o guide.html\n  nest guide marker.json job.json -o guide.pdf --paper letter"
 )]
 pub(crate) struct Guide {
     /// The marker file that `nest lay` wrote; - reads standard input.
@@ -163,9 +188,13 @@ pub(crate) struct Guide {
     #[arg(value_name = "JOB")]
     pub(crate) job: PathBuf,
 
-    /// Where the guide goes: a web page (.html) or plain text (.txt); - prints it as text.
+    /// Where the guide goes: a web page (.html), printed pages (.pdf) or plain text (.txt); - prints it as text.
     #[arg(short, long, value_name = "FILE", default_value = "-")]
     pub(crate) output: PathBuf,
+
+    /// The paper of printed pages; left out: A4, or Letter for jobs in inches.
+    #[arg(long, value_enum, value_name = "PAPER")]
+    pub(crate) paper: Option<Paper>,
 
     /// Only for this kind of cloth; may be given several times.
     #[arg(long, value_name = "KIND")]
@@ -217,6 +246,16 @@ pub(crate) enum Paper {
     A3,
     /// 8.5 by 11 in.
     Letter,
+}
+
+impl From<Paper> for nest_core::output::Paper {
+    fn from(paper: Paper) -> nest_core::output::Paper {
+        match paper {
+            Paper::A4 => nest_core::output::Paper::A4,
+            Paper::A3 => nest_core::output::Paper::A3,
+            Paper::Letter => nest_core::output::Paper::Letter,
+        }
+    }
 }
 
 /// List the ways to spread each cloth, and why the others do not serve, without a search.
@@ -317,6 +356,19 @@ fn time(written: &str) -> Result<Duration, String> {
     Ok(span)
 }
 
+/// A width of cloth such as `140cm` or `60in`.
+fn width(written: &str) -> Result<Length, String> {
+    let units = [("mm", Unit::Mm), ("cm", Unit::Cm), ("in", Unit::Inch)];
+    let read = units.into_iter().find_map(|(sign, unit)| {
+        let number = written.trim().strip_suffix(sign)?.trim_end().parse::<f64>().ok()?;
+        Length::from_unit(number, unit).ok()
+    });
+    match read {
+        Some(width) if width > Length::ZERO => Ok(width),
+        _ => Err("write a width with its unit, such as 140cm, 1400mm or 60in".to_string()),
+    }
+}
+
 /// A number of percentage points.
 fn points(written: &str) -> Result<f64, String> {
     match written.parse::<f64>() {
@@ -334,6 +386,15 @@ mod args_tests {
     #[test]
     fn the_command_line_is_sound() {
         CommandLine::command().debug_assert();
+    }
+
+    #[test]
+    fn widths_have_a_unit() {
+        assert_eq!(width("140cm"), Ok(Length::from_grid(140_000)));
+        assert_eq!(width("60 in"), Ok(Length::from_grid(152_400)));
+        for wrong in ["", "140", "cm", "-3cm", "0mm", "1e9mm", "NaNmm", "wide"] {
+            assert!(width(wrong).is_err(), "{wrong}");
+        }
     }
 
     #[test]

@@ -108,7 +108,7 @@ fn drawing_paths(output: &Path, cloths: &[&Cloth]) -> Result<Vec<PathBuf>> {
 }
 
 /// `marker.svg` and `lining` to `marker-lining.svg`.
-fn with_stem_and(path: &Path, addition: &str) -> PathBuf {
+pub(crate) fn with_stem_and(path: &Path, addition: &str) -> PathBuf {
     let mut name = path.file_stem().unwrap_or_default().to_owned();
     name.push("-");
     name.push(addition);

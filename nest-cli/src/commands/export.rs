@@ -40,11 +40,7 @@ pub(crate) fn run(args: &args::Export) -> Result<Exit> {
 }
 
 fn content(job: &Job, checked: &Checked, ending: &str, args: &args::Export) -> Result<Vec<u8>> {
-    let paper = args.paper.map(|paper| match paper {
-        args::Paper::A4 => Paper::A4,
-        args::Paper::A3 => Paper::A3,
-        args::Paper::Letter => Paper::Letter,
-    });
+    let paper = args.paper.map(Paper::from);
     Ok(match (ending, paper) {
         ("pdf", Some(paper)) => pdf::tiled(job, checked, paper)?,
         ("pdf", None) if args.projector => pdf::projector(job, checked)?,

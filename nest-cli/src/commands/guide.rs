@@ -3,6 +3,7 @@
 use std::path::Path;
 
 use anyhow::{Result, bail};
+use nest_core::output::Paper;
 use nest_core::output::guide::Guide;
 
 use crate::args;
@@ -15,6 +16,7 @@ use crate::markers;
 enum Form {
     Text,
     Html,
+    Pdf,
 }
 
 impl Form {
@@ -26,7 +28,8 @@ impl Form {
         match ending.as_str() {
             "txt" => Ok(Form::Text),
             "html" | "htm" => Ok(Form::Html),
-            _ => bail!("{}: give the guide a name that ends in .html or .txt", output.display()),
+            "pdf" => Ok(Form::Pdf),
+            _ => bail!("{}: give the guide a name that ends in .html, .pdf or .txt", output.display()),
         }
     }
 }
@@ -34,6 +37,9 @@ impl Form {
 /// Writes the guide for all cloths of the file, or for those asked for.
 pub(crate) fn run(args: &args::Guide) -> Result<Exit> {
     let form = Form::of(&args.output)?;
+    if args.paper.is_some() && !matches!(form, Form::Pdf) {
+        bail!("{}: --paper goes with a guide whose name ends in .pdf", args.output.display());
+    }
     for input in [&args.marker, &args.job] {
         super::not_over(&args.output, input)?;
     }
@@ -43,6 +49,7 @@ pub(crate) fn run(args: &args::Guide) -> Result<Exit> {
     let content = match form {
         Form::Text => guide.text().into_bytes(),
         Form::Html => guide.html().into_bytes(),
+        Form::Pdf => guide.pdf(args.paper.map_or(Paper::usual(job.unit), Into::into))?,
     };
     deposit.complete(content)?;
     Ok(Exit::Done)

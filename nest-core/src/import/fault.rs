@@ -80,6 +80,9 @@ pub enum ImportError {
         /// What is wrong and how to mend it.
         what: String,
     },
+    /// Pieces that are well each by itself and too much together.
+    #[error("the pieces together are more than a job can be: {0}")]
+    NoJob(String),
     /// A file in which there is no piece.
     #[error("there is no piece in the file: {0}")]
     NoPieces(&'static str),

@@ -246,14 +246,17 @@ fn found(heap: Heap, notes: &mut Notes) -> Found {
         match mark.role {
             Some(Role::Grainline) => grainlines.push(mark.line),
             Some(Role::Fold) => shape.fold = shape.fold.or_else(|| ends(&mark.line)),
-            Some(Role::Notch) => shape.notches.push(nearest_on_ring(&shape.outline, middle)),
-            Some(Role::DrillHole) => shape.drill_holes.push(middle),
+            Some(Role::Notch) => {
+                let on_edge = nearest_on_ring(&shape.outline, middle);
+                mark_once(&mut shape.notches, on_edge);
+            }
+            Some(Role::DrillHole) => mark_once(&mut shape.drill_holes, middle),
             Some(Role::Ignore | Role::Scale) => {}
             Some(Role::Outline | Role::Internal) => shape.lines.push(mark.line),
             None => {
                 let frame = mark.line.frame();
                 if mark.round && frame.width().max(frame.height()) <= DRILL_HOLE {
-                    shape.drill_holes.push(middle);
+                    mark_once(&mut shape.drill_holes, middle);
                     continue;
                 }
                 if mark.line.closed && size_of(&mark) > whole / 3.0 {
@@ -265,6 +268,13 @@ fn found(heap: Heap, notes: &mut Notes) -> Found {
     }
     shape.grainline = grainline(grainlines, &place, notes);
     Found { name, traits: outline.traits, shape }
+}
+
+/// Adds a mark unless the one before it is at the same place: the strokes of a cross are one mark.
+fn mark_once(marks: &mut Vec<DrawnPoint>, at: DrawnPoint) {
+    if marks.last().is_none_or(|last| last.distance(at) > 0.1) {
+        marks.push(at);
+    }
 }
 
 /// The longest of the lines, from its first end to its last.

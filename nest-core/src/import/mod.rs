@@ -3,8 +3,9 @@
 //! # What every importer finds
 //! Pieces with an outline for each size, grainline, fold edge, notches, drill holes and lines to draw; how many to cut, as
 //! pairs or not, and from which cloth. What the file does not say is assumed in the usual way and told in a [`Warning`];
-//! a piece that cannot be read is a [`LeftOut`]. What was understood can be written as a job file ([`Import::job_file`]),
-//! and read over before cloth is cut.
+//! a piece that cannot be read is a [`LeftOut`]. What was understood can be written as a job file ([`Import::job_file`]) and
+//! drawn as a contact sheet ([`Import::contact_sheet`]), so that a wrong guess is seen before cloth is cut. Several files
+//! make one pattern with [`Import::merged`].
 //!
 //! # Safety
 //! Files are strangers. Their size, depth and numbers of things are bounded by the [`limits`]; nothing outside the bytes is
@@ -12,12 +13,14 @@
 
 mod assemble;
 mod chain;
+mod contact;
 mod csv;
 mod dxf;
 mod fault;
 mod gather;
 pub mod limits;
 mod line;
+mod merge;
 mod pattern;
 mod pretty;
 mod settle;
@@ -59,21 +62,15 @@ impl Default for ImportSettings {
 }
 
 /// The kinds of file that can be read.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Format {
-    /// Scalable Vector Graphics.
+enum Format {
     Svg,
-    /// Drawing Interchange Format, by ASTM D6673 and ANSI/AAMA-292 or plain.
     Dxf,
-    /// Points in a table.
     Csv,
 }
 
 /// What a file was understood to hold.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Import {
-    /// The kind of file.
-    pub format: Format,
     /// The pieces.
     pub pattern: Pattern,
     /// What was assumed.
@@ -115,7 +112,21 @@ pub fn import(bytes: &[u8], settings: &ImportSettings) -> Result<Import, ImportE
         shapes.flat_map(|(_, shape)| &mut shape.grainline).for_each(|line| line.reverse());
     }
     to_job::leave_out_what_no_job_takes(&mut pattern, &mut notes);
-    Ok(Import { format, pattern, warnings: notes.warnings, left_out: notes.left_out })
+    note_missing_sizes(&pattern, &mut notes);
+    let import = Import { pattern, warnings: notes.warnings, left_out: notes.left_out };
+    to_job::proved(&import)?;
+    Ok(import)
+}
+
+/// Tells of pieces that are there in some sizes only, and in which they are not.
+fn note_missing_sizes(pattern: &Pattern, notes: &mut Notes) {
+    for piece in pattern.pieces.iter().filter(|piece| piece.shapes.iter().any(|(size, _)| size.is_some())) {
+        let has = |size: &&String| piece.shapes.iter().any(|(s, _)| s.as_ref() == Some(size));
+        let lacks: Vec<&str> = pattern.sizes.iter().filter(|size| !has(size)).map(String::as_str).collect();
+        if !lacks.is_empty() {
+            notes.warn_of(&piece.name, WarningKind::LacksSizes(lacks.join(", ")));
+        }
+    }
 }
 
 /// The kind of a file by its first bytes.

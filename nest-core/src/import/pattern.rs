@@ -23,6 +23,11 @@ impl Pattern {
     pub fn piece_count(&self) -> usize {
         self.pieces.len()
     }
+
+    /// The sizes, smallest first; none when the pattern names no sizes.
+    pub fn sizes(&self) -> &[String] {
+        &self.sizes
+    }
 }
 
 /// One piece in all its sizes.

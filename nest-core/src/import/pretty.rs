@@ -70,6 +70,11 @@ impl Formatter for Rows {
         self.put(out, text.as_bytes())
     }
 
+    fn begin_string<W: ?Sized + Write>(&mut self, out: &mut W) -> io::Result<()> {
+        // A space that is due stands before the quotation mark, not in the text.
+        self.put(out, b"\"")
+    }
+
     fn write_string_fragment<W: ?Sized + Write>(&mut self, out: &mut W, fragment: &str) -> io::Result<()> {
         self.put(out, fragment.as_bytes())
     }

@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::Import;
+use super::fault::ImportError;
 use super::line::Line;
 use super::pattern::{Pattern, PatternPiece, PatternShape};
 use super::warning::Notes;
@@ -10,7 +11,7 @@ use super::words::tidy_name;
 use crate::geometry::DrawnPoint;
 use crate::job::file::{
     BySize, ClothFile, FileUnit, GrainName, JobFile, OrderLineFile, Outline, PieceFile, ShapeFile, VERSION,
-    YAxis,
+    ViewFile, YAxis,
 };
 use crate::job::{Job, Problem};
 use crate::length::{Length, Unit};
@@ -25,7 +26,8 @@ pub struct JobSettings {
     pub unit: Option<Unit>,
     /// The width of every cloth. Default: 150 cm, or 60 in; to be corrected in the job file.
     pub width: Option<Length>,
-    /// The size of the one garment that is ordered. Default: the base size, or else the middle one.
+    /// The size of the one garment that is ordered. Default: the base size, or else the middle one, of those in which all
+    /// pieces are there.
     pub size: Option<String>,
 }
 
@@ -57,9 +59,8 @@ pub(super) fn job_file(pattern: &Pattern, settings: &JobSettings) -> JobFile {
     }
     let default_width = if pen.file_unit == FileUnit::Inch { 60.0 * 25.4 } else { 1500.0 };
     let width = pen.number(settings.width.map_or(default_width, Length::mm));
-    let middle = pattern.sizes.get(pattern.sizes.len() / 2);
-    let asked = settings.size.as_ref().filter(|size| pattern.sizes.contains(size));
-    let size = asked.or(pattern.base_size.as_ref()).or(middle).cloned();
+    let size = ordered_size(pattern, settings);
+    let views = view_of(pattern, &pieces, size.as_ref());
     JobFile {
         schema: None,
         version: f64::from(VERSION),
@@ -73,13 +74,52 @@ pub(super) fn job_file(pattern: &Pattern, settings: &JobSettings) -> JobFile {
         y_axis: YAxis::Up,
         sizes: (!pattern.sizes.is_empty()).then(|| pattern.sizes.clone()),
         pieces,
-        views: None,
-        order: Some(vec![OrderLineFile { view: None, size, garments: Some(1.0) }]),
+        order: Some(vec![OrderLineFile {
+            view: views.first().map(|view| view.name.clone()),
+            size,
+            garments: Some(1.0),
+        }]),
+        views: (!views.is_empty()).then_some(views),
         cloths: kinds.into_iter().map(|kind| cloth(kind, width)).collect(),
         spacing: 0.0,
         curve_tolerance: None,
         spreads: None,
     }
+}
+
+/// Is the piece there in a size, or the same in all?
+fn is_there_in(piece: &PatternPiece, size: &String) -> bool {
+    piece.shapes.iter().any(|(s, _)| s.as_ref().is_none_or(|s| s == size))
+}
+
+/// The size of the garment that is ordered: as asked; or the base size, the middle one or any other, the first of them in
+/// which most pieces are there.
+pub(super) fn ordered_size(pattern: &Pattern, settings: &JobSettings) -> Option<String> {
+    if let Some(asked) = settings.size.as_ref().filter(|size| pattern.sizes.contains(size)) {
+        return Some(asked.clone());
+    }
+    let pieces = |size: &String| pattern.pieces.iter().filter(|piece| is_there_in(piece, size)).count();
+    let middle = pattern.sizes.get(pattern.sizes.len() / 2);
+    let base = pattern.base_size.as_ref().filter(|base| pattern.sizes.contains(base));
+    let mut best: Option<&String> = None;
+    for size in base.into_iter().chain(middle).chain(&pattern.sizes) {
+        if best.is_none_or(|best| pieces(size) > pieces(best)) {
+            best = Some(size);
+        }
+    }
+    best.cloned()
+}
+
+/// A view of the pieces that are there in a size, when some are not: then what is ordered can be laid all the same.
+fn view_of(pattern: &Pattern, files: &[PieceFile], size: Option<&String>) -> Vec<ViewFile> {
+    let Some(size) = size else { return Vec::new() };
+    let there =
+        |(piece, file): (&PatternPiece, &PieceFile)| is_there_in(piece, size).then(|| file.id.clone());
+    let pieces: Vec<String> = pattern.pieces.iter().zip(files).filter_map(there).collect();
+    if pieces.len() == files.len() || pieces.is_empty() {
+        return Vec::new();
+    }
+    vec![ViewFile { name: tidy_name(&format!("all in size {size}")), pieces }]
 }
 
 fn cloth(kind: String, width: f64) -> ClothFile {
@@ -231,6 +271,22 @@ pub(super) fn leave_out_what_no_job_takes(pattern: &mut Pattern, notes: &mut Not
         pattern.pieces.iter().any(|piece| piece.shapes.iter().any(|(s, _)| s.as_ref() == Some(size)))
     };
     pattern.sizes = sizes.into_iter().filter(used).collect();
+}
+
+/// Proves that the whole is a job: pieces that are well each by itself can be too many together.
+///
+/// # Errors
+/// With the first things that are wrong.
+///
+/// # Complexity
+/// That of reading the job file.
+pub(super) fn proved(import: &Import) -> Result<(), ImportError> {
+    if import.pattern.pieces.is_empty() {
+        return Ok(());
+    }
+    let Err(problems) = Job::of_file(&import.job_file(&JobSettings::default())) else { return Ok(()) };
+    let told: Vec<String> = problems.iter().take(3).map(ToString::to_string).collect();
+    Err(ImportError::NoJob(told.join("; ")))
 }
 
 /// What the reader of job files says of a shape.

@@ -75,13 +75,13 @@ pub enum WarningKind {
     #[error("a line named `scale` needs its true length: write data-length=\"100mm\"")]
     ScaleWithoutLength,
     /// Things drawn but hidden.
-    #[error("{0} hidden elements were left out: show them before exporting if they belong to the pattern")]
+    #[error("hidden elements ({0}) were left out: show them before exporting if they belong to the pattern")]
     Hidden(usize),
     /// References to other files.
-    #[error("{0} references to pictures or to other files were left out: nothing outside the file is read")]
+    #[error("references to pictures or to other files ({0}) were left out: nothing outside the file is read")]
     Outside(usize),
     /// Elements that reading passes over.
-    #[error("{0} texts were passed over: names and counts are taken from attributes and ids")]
+    #[error("texts ({0}) were passed over: names and counts are taken from attributes and ids")]
     Texts(usize),
     /// A shape whose attributes make no sense.
     #[error("cannot be drawn and was left out: {0}")]
@@ -171,9 +171,29 @@ pub enum WarningKind {
     /// The order of sizes.
     #[error("the order of the sizes, {0}, follows the area of their pieces: correct `sizes` in the job file")]
     SizesByArea(String),
+    /// A piece that is not there in every size.
+    #[error("is not there in size {0}: add it in the job file before that size is ordered")]
+    LacksSizes(String),
     /// The base size.
     #[error("the base size \"{0}\" named in the file is none of its sizes")]
     NoSuchBase(String),
+
+    // Several files.
+    /// Sizes of one piece that say different things of it.
+    #[error(
+        "{0} says another count, cloth, grain or seam allowance for it than the file before; what came first was taken: check `cut`, `pairs`, `cloth`, `grain` and `seam_allowance` in the job file"
+    )]
+    FilesDiffer(String),
+    /// One name in two files.
+    #[error(
+        "stands in {file} by the name \"{name}\", which a file before has too, in the same size: rename it, or take one of the two out of the job file"
+    )]
+    SameNameInFiles {
+        /// The later one.
+        file: String,
+        /// In both.
+        name: String,
+    },
 
     // Grain and fold.
     /// No grainline.

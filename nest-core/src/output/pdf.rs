@@ -85,6 +85,16 @@ pub fn tiled(job: &Job, checked: &Checked, paper: Paper) -> Result<Vec<u8>, Prin
     Ok(pages.finish())
 }
 
+/// Pages of one paper, each drawn already; their words stay words, so that they can be searched and read aloud.
+pub(super) fn bound(drawn: &[String], paper: Paper) -> Result<Vec<u8>, PrintFault> {
+    let mut pages = Pages::new();
+    for page in drawn {
+        let picture = pages.picture(page, true)?;
+        pages.page(paper.size(), &[Put::full(picture, paper.size())]);
+    }
+    Ok(pages.finish())
+}
+
 /// Left, top, right and bottom of a piece on the sheet.
 fn extent(piece: &super::linework::PieceLines, width: f64) -> [f64; 4] {
     let points = piece.strokes.iter().flat_map(|s| &s.points);

@@ -2,7 +2,7 @@
 
 use crate::import::words::tidy_name;
 
-/// What the style's texts say (trade-notes: layer 1 among the entities).
+/// What the style's texts say: those on layer 1 among the entities.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(super) struct StyleTexts {
     pub(super) name: Option<String>,

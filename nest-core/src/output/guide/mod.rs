@@ -15,11 +15,17 @@ mod map;
 mod naming;
 mod needs;
 mod order;
+#[cfg(feature = "print")]
+mod pages;
+#[cfg(feature = "print")]
+mod printed_table;
 mod reading;
 mod sketch;
 mod text;
 mod views;
 
+#[cfg(all(test, feature = "print"))]
+mod page_tests;
 #[cfg(test)]
 mod tests;
 
@@ -27,6 +33,9 @@ use crate::check::Checked;
 use crate::job::Job;
 use crate::report::cautions_due;
 use document::{Block, Document};
+
+#[cfg(feature = "print")]
+use super::{Paper, PrintFault};
 
 /// The laying guide of one or more cloths of a job.
 pub struct Guide {
@@ -58,6 +67,15 @@ impl Guide {
     /// As a web page that needs nothing but itself, for screen and print.
     pub fn html(&self) -> String {
         html::html(&self.document)
+    }
+
+    /// As printed pages, PDF, in black and white; 11-point words, sketches at their size.
+    ///
+    /// # Errors
+    /// When a page is too much for the PDF writer.
+    #[cfg(feature = "print")]
+    pub fn pdf(&self, paper: Paper) -> Result<Vec<u8>, PrintFault> {
+        super::pdf::bound(&pages::pages(&self.document, paper), paper)
     }
 }
 

@@ -137,7 +137,19 @@ fn distances_are_those_of_the_drawing() {
                     width - y
                 };
                 assert!((told - due).abs() <= close, "{name}: {cell}, and the drawing has {due}");
-                assert!(across || told <= due.min(width - y).max(0.0) + width / 2.0);
+                if !across {
+                    // No edge of the part of the cloth that the piece lies on is nearer than the one named.
+                    let outline = placement.outline(&job.style.pieces[placement.piece].shapes["38"]).bounds();
+                    let lines = [0.0, near, far, width];
+                    let under = lines.iter().filter(|l| **l <= outline.low.y as f64 / 100.0 + 1e-9);
+                    let over = lines.iter().filter(|l| **l >= outline.high.y as f64 / 100.0 - 1e-9);
+                    let below = y - under.copied().fold(f64::NEG_INFINITY, f64::max);
+                    let above = over.copied().fold(f64::INFINITY, f64::min) - y;
+                    assert!(
+                        told <= below.min(above) + close,
+                        "{name}: {cell}, and {below} or {above} is nearer"
+                    );
+                }
                 compared += 1;
             }
             // It lies true: both ends are as far away.

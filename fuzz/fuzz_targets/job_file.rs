@@ -1,0 +1,4 @@
+//! Job files.
+#![no_main]
+
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| nest_fuzz::job_file(bytes));
