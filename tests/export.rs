@@ -40,6 +40,117 @@ fn every_kind_of_file_comes_out_and_wrong_endings_do_not() {
     assert_eq!(table.names(), before, "nothing is written");
 }
 
+/// Runs one of poppler's tools, another's reader of PDF; nothing, and a word of it, where it is not installed.
+fn poppler(table: &Table, tool: &str, args: &[&str]) -> Option<Vec<u8>> {
+    match std::process::Command::new(tool).args(args).current_dir(table.path()).output() {
+        Ok(output) => {
+            assert!(output.status.success(), "{tool}: {}", String::from_utf8_lossy(&output.stderr));
+            Some(output.stdout)
+        }
+        Err(_) => {
+            eprintln!("not compared: {tool} (poppler) is not on this machine");
+            None
+        }
+    }
+}
+
+/// Where dark lines cross a row of a picture in grey (PGM, one byte to the pixel), in pixels.
+fn crossings(picture: &[u8], row: usize) -> Vec<f64> {
+    let mut words = picture.splitn(5, |b| b.is_ascii_whitespace());
+    let mut word = || std::str::from_utf8(words.next().unwrap()).unwrap().to_owned();
+    let (kind, wide, _high, most) = (word(), word(), word(), word());
+    assert_eq!((kind.as_str(), most.as_str()), ("P5", "255"));
+    let wide: usize = wide.parse().unwrap();
+    let row = &words.next().unwrap()[row * wide..(row + 1) * wide];
+    let (mut found, mut sum, mut weight) = (Vec::new(), 0.0, 0.0);
+    for (x, &grey) in row.iter().chain([&255]).enumerate() {
+        let dark = f64::from(255 - grey);
+        if dark > 25.0 {
+            sum += dark * (x as f64 + 0.5);
+            weight += dark;
+        } else if weight > 0.0 {
+            found.push(sum / weight);
+            (sum, weight) = (0.0, 0.0);
+        }
+    }
+    found
+}
+
+#[test]
+fn poppler_finds_pages_and_squares_at_true_size() {
+    let table = Table::new();
+    let job = sample("half-circle-skirt");
+    let laid = table.run(&["lay", &job, "-o", "marker.svg", "--rounds", "1", "--quiet"]);
+    assert_eq!(laid.code, Some(0), "{laid:?}");
+    // A4 is 210 by 297 mm (ISO 216). On the long page the lay has 15 mm around it, and a head of 122 mm above it.
+    for (more, name, left, top) in
+        [(&[][..], "whole.pdf", 15.0, 15.0), (&["--paper", "a4"][..], "pages.pdf", 12.0, 31.6)]
+    {
+        let ended = table.run(&[&["export", "marker.json", &job, "-o", name], more].concat());
+        assert_eq!(ended.code, Some(0), "{ended:?}");
+        let Some(info) = poppler(&table, "pdfinfo", &[name]) else { return };
+        let info = String::from_utf8(info).unwrap();
+        let size = info.lines().find_map(|line| line.strip_prefix("Page size:")).expect("a page size");
+        let mm: Vec<f64> = size
+            .split_whitespace()
+            .filter_map(|word| word.parse::<f64>().ok())
+            .map(|points| points * 25.4 / 72.0)
+            .collect();
+        if name == "pages.pdf" {
+            assert!((mm[0] - 210.0).abs() < 0.05 && (mm[1] - 297.0).abs() < 0.05, "{size}");
+        } else {
+            // The lay is as large as in the drawing.
+            let drawing = table.read("marker.svg");
+            let drawing = roxmltree::Document::parse(&drawing).unwrap();
+            let ground = drawing.descendants().find(|n| n.attribute("class") == Some("ground")).unwrap();
+            let ground = ground.first_element_child().unwrap();
+            let side = |name: &str| ground.attribute(name).unwrap().parse::<f64>().unwrap();
+            assert!((mm[0] - side("width") - 30.0).abs() < 0.05, "{size}, and the lay is {}", side("width"));
+            assert!((mm[1] - side("height") - 152.0).abs() < 0.05, "{size}, and {}", side("height"));
+        }
+        // 20 pixels to the millimetre; a line's middle is found to a fraction of one.
+        let args = [
+            "-r", "508", "-gray", "-f", "1", "-l", "1", "-x", "0", "-y", "0", "-W", "2440", "-H", "1600",
+            name,
+        ];
+        let Some(picture) = poppler(&table, "pdftoppm", &args) else { return };
+        let row = ((top + 20.0) * 20.0) as usize;
+        let lines = crossings(&picture, row);
+        let at: Vec<f64> = lines.iter().map(|x| x / 20.0).collect();
+        assert!((at[0] - left).abs() < 0.05, "{name}: {at:?}");
+        assert!((at[1] - at[0] - 100.0).abs() < 0.05, "{name}: the square of 100 mm is at {at:?}");
+    }
+    let ended = table.run(&["guide", "marker.json", &job, "-o", "guide.pdf", "--paper", "a4"]);
+    assert_eq!(ended.code, Some(0), "{ended:?}");
+    let Some(words) = poppler(&table, "pdftotext", &["guide.pdf", "-"]) else { return };
+    let words = String::from_utf8(words).unwrap();
+    for said in ["What is needed", "Check list of pieces", "Lay the pieces in this order", "page 1 of"] {
+        assert!(words.contains(said), "{said:?} is not in {words}");
+    }
+}
+
+#[test]
+fn a_guide_is_written_as_text_page_and_print() {
+    let table = Table::new();
+    let job = sample("half-circle-skirt");
+    let laid = table.run(&["lay", &job, "-o", "marker.svg", "--rounds", "1", "--quiet"]);
+    assert_eq!(laid.code, Some(0), "{laid:?}");
+    for (name, begins) in
+        [("guide.txt", "Laying guide"), ("guide.html", "<!DOCTYPE html>"), ("guide.pdf", "%PDF-")]
+    {
+        let ended = table.run(&["guide", "marker.json", &job, "-o", name]);
+        assert_eq!(ended.code, Some(0), "{name}: {ended:?}");
+        let bytes = std::fs::read(table.path().join(name)).unwrap();
+        assert!(bytes.starts_with(begins.as_bytes()), "{name}");
+    }
+    let before = table.names();
+    for args in [vec!["-o", "guide.doc"], vec!["-o", "a.html", "--paper", "a4"]] {
+        let ended = table.run(&[&["guide", "marker.json", &job], &args[..]].concat());
+        assert_eq!(ended.code, Some(2), "{ended:?}");
+    }
+    assert_eq!(table.names(), before, "nothing is written");
+}
+
 /// A half on the fold and a whole piece, both drawn by their stitching lines, 1 cm to add.
 const STITCHED: &str = r#"{
     "version": 1, "name": "Bib", "units": "cm",
