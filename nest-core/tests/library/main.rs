@@ -3,6 +3,8 @@
 
 /// Every kind of broken job file is refused with the message beside it.
 mod bad_input;
+/// Texts of job, marker and instance files with stretches damaged.
+mod damaged;
 /// What folding does to a length, known beforehand.
 mod folds;
 /// Good jobs changed at random are read or refused, never worse.

@@ -64,7 +64,7 @@ fn measures(piece: &PatternPiece, pattern: &Pattern, shown: Option<&str>) -> Vec
         let frame = upright(shape, &shape.outline);
         let wide = told(frame.width(), pattern.unit);
         let twice = if shape.fold.is_some() { "2 × " } else { "" };
-        format!("{} along the grain, {twice}{wide} across", told(frame.height(), pattern.unit))
+        format!("{} long, {twice}{wide} wide", told(frame.height(), pattern.unit))
     };
     let sized: Vec<(&String, &PatternShape)> = pattern
         .sizes

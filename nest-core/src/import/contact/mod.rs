@@ -190,7 +190,8 @@ fn head(import: &Import, settings: &JobSettings, shown: Option<&str>, scale: f64
     part.words(
         &format!(
             "{pieces} as understood. Compare each with the pattern, its length above all, before cloth is cut. Every piece \
-             is turned so that its grainline points up, from its bottom to its top, printed side up."
+             is turned so that its grainline points up, from its bottom to its top, printed side up; it is as long as it is \
+             high here."
         ),
         Weight::Plain,
         ROOM,
