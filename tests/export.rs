@@ -122,11 +122,16 @@ fn poppler_finds_pages_and_squares_at_true_size() {
     }
     let ended = table.run(&["guide", "marker.json", &job, "-o", "guide.pdf", "--paper", "a4"]);
     assert_eq!(ended.code, Some(0), "{ended:?}");
-    let Some(words) = poppler(&table, "pdftotext", &["guide.pdf", "-"]) else { return };
-    let words = String::from_utf8(words).unwrap();
-    for said in ["What is needed", "Check list of pieces", "Lay the pieces in this order", "page 1 of"] {
-        assert!(words.contains(said), "{said:?} is not in {words}");
-    }
+    let Some(info) = poppler(&table, "pdfinfo", &["guide.pdf"]) else { return };
+    let info = String::from_utf8(info).unwrap();
+    let pages = info.lines().find_map(|line| line.strip_prefix("Pages:")).expect("a number of pages");
+    assert!((2..20).contains(&pages.trim().parse::<u32>().unwrap()), "{info}");
+    assert!(info.contains("595.276 x 841.89 pts"), "A4: {info}");
+    // The title stands at the top, 15 mm from the edge.
+    let args = ["-r", "50.8", "-gray", "-f", "1", "-l", "1", "guide.pdf"];
+    let Some(picture) = poppler(&table, "pdftoppm", &args) else { return };
+    let first = (30..45).flat_map(|row| crossings(&picture, row)).fold(f64::INFINITY, f64::min);
+    assert!((28.0..36.0).contains(&first), "ink begins {first} half millimetres from the left");
 }
 
 #[test]

@@ -85,11 +85,12 @@ pub fn tiled(job: &Job, checked: &Checked, paper: Paper) -> Result<Vec<u8>, Prin
     Ok(pages.finish())
 }
 
-/// Pages of one paper, each drawn already; their words stay words, so that they can be searched and read aloud.
+/// Pages of one paper, each drawn already. Their words become outlines: embedded faces come in an order that changes from
+/// run to run, and the same guide is to give the same bytes.
 pub(super) fn bound(drawn: &[String], paper: Paper) -> Result<Vec<u8>, PrintFault> {
     let mut pages = Pages::new();
     for page in drawn {
-        let picture = pages.picture(page, true)?;
+        let picture = pages.picture(page, false)?;
         pages.page(paper.size(), &[Put::full(picture, paper.size())]);
     }
     Ok(pages.finish())

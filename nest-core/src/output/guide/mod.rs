@@ -69,7 +69,8 @@ impl Guide {
         html::html(&self.document)
     }
 
-    /// As printed pages, PDF, in black and white; 11-point words, sketches at their size.
+    /// As printed pages, PDF, in black and white; 11-point words drawn as outlines, sketches at
+    /// their size.
     ///
     /// # Errors
     /// When a page is too much for the PDF writer.
