@@ -41,9 +41,8 @@ impl<'a> Setting<'a> {
             most[i] = most[i].max(lettering::width(&words, weight));
         };
         for (i, column) in table.columns.iter().enumerate() {
-            // A head may break where the cells below it do not.
-            let longest = column.head.split_whitespace().max_by_key(|word| word.chars().count());
-            take(i, longest.unwrap_or(""), Weight::Bold);
+            // A head may break between any two words, as the cells below it need not.
+            column.head.split_whitespace().for_each(|word| take(i, word, Weight::Bold));
         }
         for row in &table.rows {
             if let Row::Cells(cells, _) = row {

@@ -450,8 +450,8 @@ impl<'a> View<'a> {
         // The sign for a right angle.
         board.line(&[(x, low + 4.0), (x + 4.0, low + 4.0), (x + 4.0, low)], Line::Thin);
         board.words((x.max(LEFT + 4.0), high + 4.0), "start line");
-        board.arrow((x, middle), (x + 26.0, middle));
-        board.words_from((x + 28.0, middle), "from the start");
+        board.arrow((x, middle), (x + 14.0, middle));
+        board.words_from((x + 16.0, middle), "from the start");
         board.done("the start line, square to the long edges; distances are measured from it")
     }
 }
