@@ -189,9 +189,9 @@ pub(crate) fn written(dialect: Dialect) -> Vec<u8> {
     out.pair(0, "SECTION");
     out.pair(2, "BLOCKS");
     let mut blocks = Vec::new();
-    for size in 0..SIZES.len() {
+    for (size, size_name) in SIZES.iter().enumerate() {
         for draft in pieces(size).iter().filter(|draft| draft.is_graded || size == BASE) {
-            let name = format!("{}_{}", draft.name.to_uppercase().replace(' ', "_"), SIZES[size]);
+            let name = format!("{}_{}", draft.name.to_uppercase().replace(' ', "_"), size_name);
             out.block(&name, draft, size);
             blocks.push(name);
         }
