@@ -27,6 +27,7 @@ fn every_broken_job_is_refused() {
         for args in [
             &["lay", &job, "-o", "marker.svg", "--rounds", "1"][..],
             &["spreads", &job],
+            &["compare", &job, "--html", "c.html", "--rounds", "1"],
             &["check", &sample("work-shirt"), &job],
         ] {
             let table = Table::new();

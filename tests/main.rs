@@ -4,6 +4,10 @@
 mod bad_input;
 // Instances and jobs to densities, files and a comparison.
 mod bench;
+// Pages are read in a headless browser.
+mod browser;
+// Every way to use the cloth, as table, files and page.
+mod compare;
 // Files for printers, plotters and cutters come out whole.
 mod export;
 // Pattern files of other programs in; a job out.

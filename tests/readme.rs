@@ -32,7 +32,7 @@ fn the_commands_of_the_readme_run() {
     assert!(commands.iter().any(|args| args[0] == "lay"), "the README shows how to lay a job");
     for mut args in commands {
         // Shorter than a person would want, and never with the clock.
-        if args[0] == "lay" && !args.iter().any(|arg| arg == "--rounds") {
+        if matches!(args[0].as_str(), "lay" | "compare") && !args.iter().any(|arg| arg == "--rounds") {
             if let Some(time) = args.iter().position(|arg| arg == "--time") {
                 args.drain(time..time + 2);
             }

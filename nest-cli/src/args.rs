@@ -5,6 +5,8 @@ use std::time::Duration;
 
 use clap::{Args, Parser, Subcommand};
 use nest_core::length::{Length, Unit};
+use nest_core::report::json::kind_name;
+use nest_core::spread::Kind;
 
 use crate::exit;
 
@@ -28,6 +30,7 @@ pub(crate) enum Command {
     Guide(Guide),
     Export(Export),
     Spreads(Spreads),
+    Compare(Compare),
     Bench(Bench),
     Schema(Schema),
 }
@@ -267,6 +270,103 @@ pub(crate) struct Spreads {
     pub(crate) job: PathBuf,
 }
 
+/// Compare every way to use the cloth: spreads, cloth widths, nap, views and sizes, with the winners marked.
+///
+/// Every combination gets a short look, then the time goes to those that are close to a step less to buy. Markers are lent:
+/// a wider cloth never takes more than a narrower one on the same spread, nor cloth without nap more than cloth with nap.
+/// The comparison is printed as a table; every figure is that of a marker that passed the check.
+#[derive(Debug, Args)]
+#[command(after_help = COMPARE_EXAMPLES)]
+pub(crate) struct Compare {
+    /// The job file; - reads standard input.
+    #[arg(value_name = "JOB")]
+    pub(crate) job: PathBuf,
+
+    /// The kind of cloth; left out: the one called "self", or else the first of the job.
+    #[arg(long, value_name = "KIND")]
+    pub(crate) cloth: Option<String>,
+
+    /// Widths of that cloth from selvage to selvage as bought (of a tube, laid flat): 90,115,150cm or 36in,45in.
+    ///
+    /// A number without a unit has that of the next one with a unit, or else the job's. Left out: the job's width.
+    #[arg(long, value_name = "WIDTHS", value_parser = widths)]
+    pub(crate) widths: Option<Widths>,
+
+    /// With nap, without, or both: none,one-way. Left out: as the job has it.
+    #[arg(long, value_name = "NAP", value_enum, value_delimiter = ',')]
+    pub(crate) nap: Vec<NapChoice>,
+
+    /// Views, each laid for itself: their names with commas between, or all. Left out: all that are ordered, together.
+    ///
+    /// A view or size of which the job orders none is laid for one garment.
+    #[arg(long, value_name = "VIEWS", value_delimiter = ',')]
+    pub(crate) views: Vec<String>,
+
+    /// Sizes, each laid for itself: their names with commas between, or all. Left out: all that are ordered, together.
+    #[arg(long, value_name = "SIZES", value_delimiter = ',')]
+    pub(crate) sizes: Vec<String>,
+
+    /// Kinds of spread, as the job file names them: single,lengthwise-fold. Left out: those that the job considers.
+    #[arg(long, value_name = "SPREADS", value_delimiter = ',', value_parser = spread)]
+    pub(crate) spreads: Vec<Kind>,
+
+    /// Where a line for each cell goes, as CSV; - writes it to standard output, and the table to standard error.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) csv: Option<PathBuf>,
+
+    /// Where all figures go, as JSON; - likewise.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) json: Option<PathBuf>,
+
+    /// Where the page with the matrix, a chart and the drawings goes, as HTML that needs no network; - likewise.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) html: Option<PathBuf>,
+
+    /// How long to search, the whole matrix together: 20s, 2m, 1h30m [default: 1m, or without limit when --rounds is given].
+    #[arg(short, long, value_name = "TIME", value_parser = time)]
+    pub(crate) time: Option<Duration>,
+
+    /// How many rounds to search for each column on the average; the same job, axes, seed, lanes and rounds give the same
+    /// comparison, byte for byte.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..))]
+    pub(crate) rounds: Option<u64>,
+
+    /// Another seed gives other markers, as good on the average.
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub(crate) seed: u64,
+
+    /// Searches of one spread that run side by side and exchange their best after each round. Part of the result.
+    #[arg(long, value_name = "N", default_value_t = 2, value_parser = clap::value_parser!(u32).range(1..=64))]
+    pub(crate) lanes: u32,
+
+    /// Threads to use, as many as there are cores when left out. Not part of the result.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub(crate) threads: Option<u16>,
+
+    /// No progress; the table is still printed.
+    #[arg(short, long)]
+    pub(crate) quiet: bool,
+}
+
+const COMPARE_EXAMPLES: &str = "\
+Examples:
+  nest compare job.json --widths 90,115,140,150cm
+  nest compare job.json --widths 45,60in --nap none,one-way --html compare.html
+  nest compare job.json --sizes all --spreads single,lengthwise-fold --rounds 20 --csv - > cells.csv";
+
+/// Does nap run one way?
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub(crate) enum NapChoice {
+    /// Pieces may be turned end for end.
+    None,
+    /// Every piece points the same way.
+    OneWay,
+}
+
+/// Widths with the units that were written.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Widths(pub(crate) Vec<(f64, Option<Unit>)>);
+
 /// Measure the search: densities and times on instances and jobs, compared with published ones or an earlier measurement.
 ///
 /// Runs one search after the other, checks every marker exactly before its density counts, and prints a table; the files
@@ -369,6 +469,39 @@ fn width(written: &str) -> Result<Length, String> {
     }
 }
 
+/// Widths such as `90,115cm` or `36in`, a unit counting for the numbers without one before it.
+fn widths(written: &str) -> Result<Widths, String> {
+    let mut widths: Vec<(f64, Option<Unit>)> = Vec::new();
+    for word in written.split(',') {
+        let word = word.trim();
+        let digits = word.trim_end_matches(|c: char| c.is_ascii_alphabetic());
+        let value: Option<f64> = digits.trim().parse().ok();
+        let value = value.filter(|value| value.is_finite() && *value > 0.0).ok_or_else(|| {
+            format!("\"{word}\" is no width: write numbers with commas between, such as 90,115,150cm")
+        })?;
+        let sign = word[digits.len()..].trim();
+        let units = [Unit::Mm, Unit::Cm, Unit::M, Unit::Inch, Unit::Yard];
+        let unit = units.into_iter().find(|unit| unit.sign() == sign);
+        if unit.is_none() && !sign.is_empty() {
+            return Err(format!("\"{sign}\" is no unit of width: write mm, cm, m, in or yd"));
+        }
+        if unit.is_some() {
+            let unnamed = widths.iter_mut().rev().take_while(|(_, unit)| unit.is_none());
+            unnamed.for_each(|(_, missing)| *missing = unit);
+        }
+        widths.push((value, unit));
+    }
+    Ok(Widths(widths))
+}
+
+/// A kind of spread by its name in job files.
+fn spread(written: &str) -> Result<Kind, String> {
+    Kind::ALL.into_iter().find(|&kind| kind_name(kind) == written).ok_or_else(|| {
+        let names: Vec<&str> = Kind::ALL.into_iter().map(kind_name).collect();
+        format!("write one of {}", names.join(", "))
+    })
+}
+
 /// A number of percentage points.
 fn points(written: &str) -> Result<f64, String> {
     match written.parse::<f64>() {
@@ -395,6 +528,25 @@ mod args_tests {
         for wrong in ["", "140", "cm", "-3cm", "0mm", "1e9mm", "NaNmm", "wide"] {
             assert!(width(wrong).is_err(), "{wrong}");
         }
+    }
+
+    #[test]
+    fn widths_take_the_unit_that_follows() {
+        let cm = Some(Unit::Cm);
+        assert_eq!(widths("90,115, 150cm"), Ok(Widths(vec![(90.0, cm), (115.0, cm), (150.0, cm)])));
+        assert_eq!(
+            widths("45in,1.5 m,60"),
+            Ok(Widths(vec![(45.0, Some(Unit::Inch)), (1.5, Some(Unit::M)), (60.0, None)]))
+        );
+        for wrong in ["", "wide", "90;115", "90,,115cm", "-90cm", "0", "90 ells", "inf", "nancm", "1e999"] {
+            assert!(widths(wrong).is_err(), "{wrong}");
+        }
+    }
+
+    #[test]
+    fn spreads_have_the_names_of_the_job_file() {
+        assert_eq!(spread("sections"), Ok(Kind::Sections));
+        assert!(spread("folded").unwrap_err().contains("lengthwise-fold"));
     }
 
     #[test]

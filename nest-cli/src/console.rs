@@ -132,7 +132,7 @@ impl Console {
     }
 }
 
-fn counted(count: u64, what: &str) -> String {
+pub(crate) fn counted(count: u64, what: &str) -> String {
     if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
 }
 

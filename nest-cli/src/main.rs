@@ -28,6 +28,7 @@ fn main() -> ExitCode {
         Command::Guide(args) => commands::guide::run(&args),
         Command::Export(args) => commands::export::run(&args),
         Command::Spreads(args) => commands::spreads::run(&args),
+        Command::Compare(args) => commands::compare::run(&args),
         Command::Bench(args) => commands::bench::run(&args),
         Command::Schema(_) => commands::schema::run(),
     };

@@ -11,7 +11,7 @@ use crate::args;
 use crate::deposit::{Deposit, Litter};
 
 /// The kind of cloth whose drawing gets the name asked for.
-const MAIN: &str = "self";
+pub(crate) const MAIN: &str = "self";
 
 /// Where the results of one run go.
 pub(crate) struct Outputs {

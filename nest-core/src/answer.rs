@@ -72,6 +72,8 @@ pub enum Origin {
     Separation,
     /// A folded marker opened out.
     OpenedOut,
+    /// A marker of narrower cloth, or of cloth with nap, laid on this one.
+    Lent,
 }
 
 /// Why a search ended.

@@ -31,6 +31,32 @@ pub struct Sale {
     pub unit: Unit,
 }
 
+/// What the cloth costs.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Price {
+    /// For one `per`.
+    pub amount: f64,
+    /// Metre, yard or another unit of length.
+    pub per: Unit,
+    /// As it is written after an amount.
+    pub currency: String,
+}
+
+impl Price {
+    /// The price of a length to the cent, a half cent upwards.
+    pub fn of(&self, length: Length) -> f64 {
+        // Prices have four decimals at the most, and lengths are whole hundredths of a millimetre: exact until the end.
+        let amount = (self.amount * 10_000.0).round() as i128 * i128::from(length.grid());
+        let per_cent = (self.per.mm() * 100.0).round() as i128 * 100;
+        ((2 * amount + per_cent).div_euclid(2 * per_cent)) as f64 / 100.0
+    }
+
+    /// An amount with its currency.
+    pub fn told(&self, amount: f64) -> String {
+        format!("{amount:.2} {}", self.currency)
+    }
+}
+
 /// One cloth kind of a job.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Cloth {
@@ -54,6 +80,8 @@ pub struct Cloth {
     pub straightening: Length,
     /// The seller's step.
     pub sale: Sale,
+    /// What it costs, when that is known.
+    pub price: Option<Price>,
     /// What there is, when the cloth is already in hand.
     pub length_in_hand: Option<Length>,
     /// May spare copies be cut (and wasted) to lay odd pieces on two plies?

@@ -93,6 +93,7 @@ pub(crate) fn cloth() -> Cloth {
         end_allowance: mm(20),
         straightening: mm(50),
         sale: Sale { step: mm(100), unit: Unit::M },
+        price: None,
         length_in_hand: None,
         spare_copies: false,
     }

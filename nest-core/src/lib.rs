@@ -47,6 +47,8 @@ pub mod search;
 
 pub mod report;
 
+pub mod compare;
+
 pub mod output;
 
 #[cfg(test)]

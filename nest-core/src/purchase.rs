@@ -1,6 +1,6 @@
 //! From the length of a lay to the length to buy, figure by figure, and how much of the cloth becomes garment.
 
-use crate::cloth::{Cloth, ClothForm};
+use crate::cloth::{Cloth, ClothForm, Price};
 use crate::job::Job;
 use crate::length::{GRID_PER_MM, Length, Unit};
 use crate::spread::Spread;
@@ -36,6 +36,8 @@ pub struct Purchase {
     pub unit: Unit,
     /// What there is, when the cloth is already in hand.
     pub in_hand: Option<Length>,
+    /// The price, when it is known.
+    pub price: Option<Price>,
 }
 
 /// Shrinkage is taken as a whole number of these parts, so that 5 % is exactly one twentieth.
@@ -47,7 +49,11 @@ impl Purchase {
     /// A step that is not positive counts as 0.01 mm, and a shrinkage that leaves nothing as none; a valid job has
     /// neither.
     pub fn new(cloth: &Cloth, spread: &Spread) -> Purchase {
-        let cloth_in_lay = spread.cloth_length();
+        Purchase::of(cloth, spread.lay_length(), spread.cloth_length())
+    }
+
+    /// What a lay of this length with so much cloth in it asks to be bought.
+    pub fn of(cloth: &Cloth, lay: Length, cloth_in_lay: Length) -> Purchase {
         let ends = Length::from_grid(2 * cloth.end_allowance.grid());
         let on_table = cloth_in_lay.grid() + ends.grid();
         let before_washing = before_shrinking(on_table, cloth.shrinkage_along);
@@ -55,7 +61,7 @@ impl Purchase {
         let step = cloth.sale.step.grid().max(1);
         let steps = needed.div_euclid(step) + i64::from(needed.rem_euclid(step) > 0);
         Purchase {
-            lay: spread.lay_length(),
+            lay,
             cloth_in_lay,
             ends,
             cloth: Length::from_grid(on_table),
@@ -68,6 +74,7 @@ impl Purchase {
             to_buy: Length::from_grid(steps * step),
             unit: cloth.sale.unit,
             in_hand: cloth.length_in_hand,
+            price: cloth.price.clone(),
         }
     }
 
@@ -75,6 +82,16 @@ impl Purchase {
     pub fn missing(&self) -> Option<Length> {
         let short = self.needed.grid() - self.in_hand?.grid();
         (short > 0).then_some(Length::from_grid(short))
+    }
+
+    /// What the length to buy costs, when the price is known.
+    pub fn cost(&self) -> Option<f64> {
+        self.price.as_ref().map(|price| price.of(self.to_buy))
+    }
+
+    /// What it costs as one pays it: `23.22 EUR`.
+    pub fn cost_text(&self) -> Option<String> {
+        Some(self.price.as_ref()?.told(self.cost()?))
     }
 
     /// The length to buy as one asks for it over the counter.

@@ -2,6 +2,7 @@
 
 pub(crate) mod bench;
 pub(crate) mod check;
+pub(crate) mod compare;
 pub(crate) mod export;
 pub(crate) mod guide;
 pub(crate) mod import;

@@ -22,6 +22,7 @@ pub(crate) mod piece;
 pub(crate) mod room;
 mod ruler;
 mod sheet;
+mod small;
 mod tally;
 mod title;
 pub(crate) mod way;
@@ -40,6 +41,7 @@ use crate::marker::Marker;
 pub use caption::Caption;
 use ink::mm;
 use sheet::Sheet;
+pub use small::{SmallDrawing, draw_small};
 
 /// Draws a marker that has passed `job`'s check, at true size: a whole SVG document.
 ///

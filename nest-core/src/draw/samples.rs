@@ -198,6 +198,7 @@ pub(super) fn job(width: f64, nap: Nap) -> Job {
         end_allowance: Length::ZERO,
         straightening: Length::ZERO,
         sale: Sale { step: Length::from_grid(grid(100.0)), unit: Unit::M },
+        price: None,
         length_in_hand: None,
         spare_copies: false,
     };

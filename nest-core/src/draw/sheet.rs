@@ -32,10 +32,15 @@ impl Sheet {
     /// large can be read at a glance: with a 90th of the length or a 45th of the width it comes out at 13 to 16 pixels.
     /// A lay longer than some twenty times its width would get a title taller than itself; there the width limits it.
     pub(super) fn new(spread: &Spread) -> Sheet {
+        let length = spread.lay_length().mm();
+        let width = spread.sections.iter().map(|s| s.width.mm()).fold(0.0, f64::max);
+        Sheet::with_text(spread, (length / 90.0).max(width / 45.0).min(width / 4.0).max(3.0))
+    }
+
+    /// A page for a lay with words of this size, in millimetres of the lay.
+    pub(super) fn with_text(spread: &Spread, text: f64) -> Sheet {
         let lay_length = spread.lay_length().grid();
         let lay_width = spread.sections.iter().map(|s| s.width.grid()).max().unwrap_or(0);
-        let (length, width) = (lay_length as f64 / GRID_PER_MM as f64, lay_width as f64 / GRID_PER_MM as f64);
-        let text = (length / 90.0).max(width / 45.0).min(width / 4.0).max(3.0);
         let left = (5.5 * text).ceil() as i64 * GRID_PER_MM;
         let mut sheet = Sheet { text, lay_length, lay_width, left, top: 0, width: 0.0, height: 0.0 };
         sheet.width = sheet.lay_right() + 9.5 * text;
@@ -73,6 +78,13 @@ impl Sheet {
         self.width = self.width.max(title.width + 2.0 * self.margin());
         self.top = (title.height + 2.9 * self.text).ceil() as i64 * GRID_PER_MM;
         self.height = self.lay_bottom() + 4.5 * self.text;
+    }
+
+    /// Puts the lay at the head of the page, and the page's end under its ruler.
+    pub(super) fn put_lay_first(&mut self) {
+        self.top = (1.5 * self.text).ceil() as i64 * GRID_PER_MM;
+        self.height = (self.lay_bottom() + 4.2 * self.text).ceil();
+        self.width = self.width.ceil();
     }
 
     /// Puts blocks under the lay and its ruler, one under the other, and the page's end under the last.

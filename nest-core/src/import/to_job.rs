@@ -133,6 +133,7 @@ fn cloth(kind: String, width: f64) -> ClothFile {
         end_allowance: 0.0,
         straightening: 0.0,
         sale: None,
+        price: None,
         length_in_hand: None,
         spare_copies: false,
     }

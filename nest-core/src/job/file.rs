@@ -336,6 +336,9 @@ pub struct ClothFile {
     /// How the seller cuts. Default: steps of 10 cm when `units` is mm or cm, of 1/8 yd when it is inches.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub sale: Option<SaleFile>,
+    /// What the cloth costs; what the length to buy costs is then told as well.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub price: Option<PriceFile>,
     /// The length there is, when the cloth is already in hand.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("exclusiveMinimum" = 0))]
@@ -390,6 +393,19 @@ pub struct SaleFile {
     pub step: f64,
     /// The unit of the step, in which the length to buy is told.
     pub unit: SaleUnit,
+}
+
+/// What the cloth costs.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PriceFile {
+    /// The price of one `per`, to four decimals: 12.9.
+    #[schemars(range(min = 0, max = 1000000))]
+    pub amount: f64,
+    /// The unit of length that the price is for: m or yd.
+    pub per: SaleUnit,
+    /// The currency, as it is written after an amount: EUR, USD.
+    pub currency: String,
 }
 
 /// The version alone, whatever else the file holds.

@@ -108,6 +108,9 @@ pub enum ProblemKind {
     /// Shrinkage outside its range.
     #[error("is {} per cent: write a number from 0 to below 100", number(*.0))]
     PerCent(f64),
+    /// A price outside its range.
+    #[error("is {}: write a price from 0 to 1000000", number(*.0))]
+    Price(f64),
     /// The tolerance of curves outside its range.
     #[error("is {} mm: write a number of millimetres from 0.01 to 5", number(*.0))]
     Tolerance(f64),

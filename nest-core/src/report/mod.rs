@@ -5,6 +5,7 @@
 
 pub mod json;
 
+mod calculation;
 mod caution;
 mod garments;
 mod handling;
@@ -22,11 +23,12 @@ use crate::purchase::{Efficiency, Purchase};
 use crate::search::Settings;
 use crate::spread::{Kind, Refusal};
 
+pub use calculation::{Term, calculation};
 pub use caution::Caution;
 pub(crate) use caution::due as cautions_due;
 pub use garments::garment_numbers;
 pub use handling::Handling;
-pub(crate) use text::{percent, small as small_length};
+pub(crate) use text::{long as long_length, percent, small as small_length, wrapped};
 
 /// What was found for all the cloths of a job.
 #[derive(Clone, Debug)]
@@ -136,7 +138,7 @@ impl Report {
 }
 
 impl ClothReport {
-    fn new(job: &Job, cloth: &Cloth, answer: &Answer) -> ClothReport {
+    pub(crate) fn new(job: &Job, cloth: &Cloth, answer: &Answer) -> ClothReport {
         let lines: Vec<LineReport> = answer
             .lines
             .iter()
@@ -174,6 +176,14 @@ impl ClothReport {
         report
     }
 
+    /// What is wrong with each marker that failed the check.
+    pub fn withheld(&self) -> impl Iterator<Item = &[Violation]> {
+        self.lines.iter().filter_map(|line| match &line.outcome {
+            Outcome::Withheld(violations) => Some(&violations[..]),
+            _ => None,
+        })
+    }
+
     /// The best: the least to buy; of those, the easiest to handle; of those, the shortest.
     pub fn winner(&self) -> Option<&Lay> {
         self.ranking.first().and_then(|&i| self.lines[i].lay())
@@ -200,6 +210,20 @@ impl ClothReport {
             if let (Some(lay), Some(before)) = (line.lay(), easiest.lay())
                 && lay.purchase.to_buy.grid() <= most
                 && lay.handling.is_plainly_easier_than(&before.handling)
+            {
+                easiest = line;
+            }
+        }
+        Some(easiest)
+    }
+
+    /// The easiest to handle of all, whatever it takes; of those as easy the better ranked.
+    pub fn least_handling_line(&self) -> Option<&LineReport> {
+        let mut easiest = self.winning_line()?;
+        for &i in &self.ranking[1..] {
+            let line = &self.lines[i];
+            if let (Some(lay), Some(before)) = (line.lay(), easiest.lay())
+                && lay.handling.compare(&before.handling).is_lt()
             {
                 easiest = line;
             }

@@ -2,11 +2,11 @@
 
 use std::fmt::Write as _;
 
-use super::{Caution, ClothReport, Lay, LineReport, Outcome, Report};
+use super::{Caution, ClothReport, Lay, LineReport, Outcome, Report, calculation};
 use crate::answer::{BoundReason, Origin, StopReason};
 use crate::cloth::{ClothForm, Nap};
 use crate::length::{Length, Unit};
-use crate::purchase::{Purchase, over_the_counter};
+use crate::purchase::over_the_counter;
 use crate::spread::{Family, Kind};
 
 /// Characters of a line.
@@ -62,22 +62,23 @@ fn heading(text: &mut String, report: &ClothReport, unit: Unit) {
 
 fn winner(text: &mut String, cloth: &ClothReport, line: &LineReport, lay: &Lay, unit: Unit) {
     let p = &lay.purchase;
-    let mut row = |name: &str, what: String| {
-        wrapped(text, &format!("  {name:<15} "), &what);
-    };
     let spread = match line.kind {
         Kind::Whole(family) => family.title().to_owned(),
         Kind::Sections => lay.checked.marker().spread.title(),
     };
-    row("Lay it", format!("{spread} ({})", why(cloth)));
+    row(text, "Lay it", format!("{spread} ({})", why(cloth)));
     if let Some(saved) = against_single(cloth, line, lay) {
-        row("Unfolded", saved);
+        row(text, "Unfolded", saved);
     }
-    row("Lay length", small(p.lay, unit));
-    row("Cloth length", cloth_sum(p, unit));
-    row("Length to buy", purchase_sum(p, unit));
+    row(text, "Lay length", small(p.lay, unit));
+    let cost = p.cost_text().map_or_else(String::new, |cost| format!(", {cost}"));
+    row(text, "Length to buy", format!("{}{cost}", p.to_buy_text()));
+    for term in calculation(p, unit) {
+        let _ = writeln!(text, "{:18}{}", "", term.line());
+    }
     if let Some(have) = p.in_hand {
         row(
+            text,
             "In hand",
             match p.missing() {
                 Some(short) => format!("{}: too short by {}", small(have, unit), small(short, unit)),
@@ -89,10 +90,11 @@ fn winner(text: &mut String, cloth: &ClothReport, line: &LineReport, lay: &Lay, 
         );
     }
     let (of_cloth, of_usable) = (percent(lay.efficiency.of_cloth()), percent(lay.efficiency.of_usable()));
-    row("Efficiency", format!("{of_cloth} of the cloth, {of_usable} of its usable width"));
-    row("Lower bound", bound(lay, unit));
-    row("Handling", handling(lay, unit));
+    row(text, "Efficiency", format!("{of_cloth} of the cloth, {of_usable} of its usable width"));
+    row(text, "Lower bound", bound(lay, unit));
+    row(text, "Handling", handling(lay, unit));
     row(
+        text,
         "Found by",
         format!(
             "{}, in round {} of {}; {}",
@@ -104,6 +106,7 @@ fn winner(text: &mut String, cloth: &ClothReport, line: &LineReport, lay: &Lay, 
     );
     let tally = lay.checked.tally();
     row(
+        text,
         "Checked",
         format!(
             "{} placements, none over another, outside its band or off its fold; all {} copies right",
@@ -116,9 +119,14 @@ fn winner(text: &mut String, cloth: &ClothReport, line: &LineReport, lay: &Lay, 
     for (name, other) in [("Shortest of all", cloth.shortest_line()), ("Easiest", cloth.easiest_line())] {
         if let Some((other, lay)) = other.filter(|o| o.kind != line.kind).and_then(|o| Some((o, o.lay()?))) {
             let more = if name == "Easiest" { "" } else { ", before rounding to the seller's step" };
-            row(name, format!("{}{more}", told(other, lay)));
+            row(text, name, format!("{}{more}", told(other, lay)));
         }
     }
+}
+
+/// A name and what there is to say of it.
+fn row(text: &mut String, name: &str, what: String) {
+    wrapped(text, &format!("  {name:<15} "), &what);
 }
 
 /// Why the winner wins over the next in the ranking.
@@ -166,40 +174,6 @@ fn against_single(report: &ClothReport, line: &LineReport, lay: &Lay) -> Option<
         h.opened_out,
         h.flipped
     ))
-}
-
-fn cloth_sum(p: &Purchase, unit: Unit) -> String {
-    let mut parts = Vec::new();
-    if p.cloth_in_lay != p.lay {
-        parts.push(format!("{} with what lies double", small(p.cloth_in_lay, unit)));
-    }
-    if p.ends > Length::ZERO {
-        parts.push(format!("both ends {}", small(p.ends, unit)));
-    }
-    let cloth = small(p.cloth, unit);
-    if parts.is_empty() {
-        cloth
-    } else {
-        format!("{cloth} (lay {}, {})", small(p.lay, unit), parts.join(", "))
-    }
-}
-
-fn purchase_sum(p: &Purchase, unit: Unit) -> String {
-    let mut sum = format!("{} ({}", p.to_buy_text(), small(p.cloth, unit));
-    if p.shrinkage > 0.0 {
-        let _ = write!(
-            sum,
-            " shrunk by {}, so {} before washing",
-            percent(p.shrinkage),
-            small(p.before_washing, unit)
-        );
-    }
-    if p.straightening > Length::ZERO {
-        let _ =
-            write!(sum, ", {} to straighten, {} in all", small(p.straightening, unit), small(p.needed, unit));
-    }
-    let _ = write!(sum, "; sold in steps of {})", over_the_counter(p.step, p.unit));
-    sum
 }
 
 fn bound(lay: &Lay, unit: Unit) -> String {
@@ -278,6 +252,7 @@ fn origin(origin: Origin) -> &'static str {
         Origin::Annealing => "annealing",
         Origin::Separation => "separation",
         Origin::OpenedOut => "opening out a folded lay",
+        Origin::Lent => "laying a marker of narrower cloth, or of cloth with nap",
     }
 }
 
@@ -299,7 +274,7 @@ pub(crate) fn small(length: Length, unit: Unit) -> String {
 }
 
 /// A length for counting work.
-fn long(mm: f64, unit: Unit) -> String {
+pub(crate) fn long(mm: f64, unit: Unit) -> String {
     let unit = match unit {
         Unit::Mm | Unit::Cm | Unit::M => Unit::M,
         Unit::Inch | Unit::Yard => Unit::Yard,
@@ -315,7 +290,7 @@ pub(crate) fn percent(ratio: f64) -> String {
 }
 
 /// Words after `lead`, broken so that they stay within the columns and begin under one another.
-fn wrapped(text: &mut String, lead: &str, words: &str) {
+pub(crate) fn wrapped(text: &mut String, lead: &str, words: &str) {
     let indent = lead.chars().count();
     let mut column = indent;
     text.push_str(lead);

@@ -17,7 +17,7 @@ use crate::spread::{Family, Kind, Refusal};
 
 /// Rounds in which every spread takes part; after them one that stands as number r gets one round in r², so that the
 /// shortest gets six rounds in ten.
-const LOOK: u64 = 2;
+pub(crate) const LOOK: u64 = 2;
 
 /// Searches every admissible spread of one cloth of a job.
 ///
@@ -27,65 +27,116 @@ const LOOK: u64 = 2;
 pub fn lay(job: &Job, cloth: &Cloth, settings: &Settings, observer: &mut dyn Observer) -> Answer {
     let demands = Demands::new(job, cloth);
     demands.prepare();
-    let terms = Terms { cloth, settings };
-    let started: Vec<Result<Entry<'_>, Refusal>> =
-        Kind::ALL.par_iter().map(|&kind| enter(kind, &demands, terms)).collect();
-    let mut refused: Vec<Option<Refusal>> = started.iter().map(|s| s.as_ref().err().cloned()).collect();
-    let mut entries: Vec<Entry<'_>> = started.into_iter().flatten().collect();
-    let area = demands.total_area_mm2();
-    observer.event(&Event::Started {
-        cloth: cloth.kind.clone(),
-        spreads: entries.len(),
-        placements: entries.iter().map(Entry::placements).max().unwrap_or(0),
-    });
-    let mut round = 0;
+    let mut race = Race::enter(&demands, Terms { cloth, settings }, observer);
     let stopped = loop {
-        if entries.is_empty() {
-            break StopReason::Nothing;
+        if let Some(over) = race.is_over() {
+            break over;
         }
-        hand_over(&mut entries, round);
-        for entry in &mut entries {
-            entry.report(area, observer);
-        }
-        if entries.iter().all(Entry::is_optimal) {
-            break StopReason::Optimal;
-        }
-        if settings.rounds == Some(round) {
+        if settings.rounds == Some(race.round) {
             break StopReason::Rounds;
         }
-        round += 1;
-        let ranks = ranks(&entries);
-        let mut turns: Vec<&mut Entry<'_>> = entries
+        if race.advance(observer) == Continue::Stop {
+            break StopReason::Observer;
+        }
+    };
+    race.answer(stopped)
+}
+
+/// A race under way: every admissible spread of one cloth of a job, advanced a round at a time.
+pub(crate) struct Race<'a> {
+    cloth: &'a Cloth,
+    area: f64,
+    entries: Vec<Entry<'a>>,
+    /// For each of [`Kind::ALL`], why it does not take part.
+    refused: Vec<Option<Refusal>>,
+    round: u64,
+}
+
+impl<'a> Race<'a> {
+    /// Looks for the first lays.
+    pub(crate) fn enter(demands: &'a Demands, terms: Terms<'a>, observer: &mut dyn Observer) -> Race<'a> {
+        let started: Vec<Result<Entry<'a>, Refusal>> =
+            Kind::ALL.par_iter().map(|&kind| enter(kind, demands, terms)).collect();
+        let refused = started.iter().map(|s| s.as_ref().err().cloned()).collect();
+        let entries: Vec<Entry<'a>> = started.into_iter().flatten().collect();
+        observer.event(&Event::Started {
+            cloth: terms.cloth.kind.clone(),
+            spreads: entries.len(),
+            placements: entries.iter().map(Entry::placements).max().unwrap_or(0),
+        });
+        let area = demands.total_area_mm2();
+        let mut race = Race { cloth: terms.cloth, area, entries, refused, round: 0 };
+        race.settle(observer);
+        race
+    }
+
+    /// Is there nothing left to find?
+    pub(crate) fn is_over(&self) -> Option<StopReason> {
+        if self.entries.is_empty() {
+            Some(StopReason::Nothing)
+        } else if self.entries.iter().all(Entry::is_optimal) {
+            Some(StopReason::Optimal)
+        } else {
+            None
+        }
+    }
+
+    /// Does one round; the observer says whether another is wanted.
+    pub(crate) fn advance(&mut self, observer: &mut dyn Observer) -> Continue {
+        self.round += 1;
+        let round = self.round;
+        let ranks = ranks(&self.entries);
+        let mut turns: Vec<&mut Entry<'_>> = self
+            .entries
             .iter_mut()
             .zip(ranks)
-            .filter(|(e, rank)| !e.is_optimal() && (round <= LOOK || round % (rank + 1).pow(2) == 0))
+            .filter(|(e, rank)| !e.is_optimal() && (round <= LOOK || round.is_multiple_of((rank + 1).pow(2))))
             .map(|(e, _)| e)
             .collect();
         turns.par_iter_mut().for_each(|e| e.work());
         for entry in &mut turns {
             entry.share(round);
         }
-        let best_cloth = entries.iter().map(Entry::cloth).min().map(Length::from_grid);
-        let bound_cloth = entries.iter().map(Entry::bound).min().unwrap_or_default();
-        let event = Event::RoundDone { round, best_cloth, bound_cloth };
-        if observer.event(&event) == Continue::Stop {
-            hand_over(&mut entries, round);
-            break StopReason::Observer;
-        }
-    };
-    let evaluations = entries.iter().map(Entry::evaluations).sum();
-    let lines = Kind::ALL
-        .iter()
-        .zip(&mut refused)
-        .map(|(&kind, refused)| Line {
+        let best_cloth = self.entries.iter().map(Entry::cloth).min().map(Length::from_grid);
+        let bound_cloth = self.entries.iter().map(Entry::bound).min().unwrap_or_default();
+        let go_on = observer.event(&Event::RoundDone { round, best_cloth, bound_cloth });
+        self.settle(observer);
+        go_on
+    }
+
+    /// Each kind that takes part: the cloth of its shortest lay, and what none can beat.
+    pub(crate) fn standing(&self) -> impl Iterator<Item = (Kind, Length, Length)> {
+        self.entries.iter().map(|e| (e.kind, Length::from_grid(e.cloth()), e.bound()))
+    }
+
+    /// What was found so far.
+    pub(crate) fn answer(&self, stopped: StopReason) -> Answer {
+        let line = |(&kind, refused): (&Kind, &Option<Refusal>)| Line {
             kind,
-            result: match entries.iter().find(|entry| entry.kind == kind) {
+            result: match self.entries.iter().find(|entry| entry.kind == kind) {
                 Some(entry) => Ok(entry.found()),
-                None => Err(refused.take().unwrap_or(Refusal::NoneFound)),
+                None => Err(refused.clone().unwrap_or(Refusal::NoneFound)),
             },
-        })
-        .collect();
-    Answer { cloth: cloth.kind.clone(), lines, stopped, rounds: round, evaluations }
+        };
+        Answer {
+            cloth: self.cloth.kind.clone(),
+            lines: Kind::ALL.iter().zip(&self.refused).map(line).collect(),
+            stopped,
+            rounds: self.round,
+            evaluations: self.entries.iter().map(Entry::evaluations).sum(),
+        }
+    }
+
+    /// After a round: lays go to the spreads that they are lays of as well, and what is new is told.
+    fn settle(&mut self, observer: &mut dyn Observer) {
+        if self.entries.is_empty() {
+            return;
+        }
+        hand_over(&mut self.entries, self.round);
+        for entry in &mut self.entries {
+            entry.report(self.area, observer);
+        }
+    }
 }
 
 fn enter<'a>(kind: Kind, demands: &'a Demands, terms: Terms<'a>) -> Result<Entry<'a>, Refusal> {

@@ -6,6 +6,8 @@
 
 /// One shape laid many times stays below the density that no packing of the plane can pass.
 mod ceilings;
+/// Lengths on cloth of several widths, against the chart that sewers use.
+mod conversion;
 /// Scaled, mirrored or listed in another order, pieces are as dense.
 mod invariance;
 /// Rectangles cut to pieces by chords close again.

@@ -1,10 +1,10 @@
 //! The cloths of the file.
 
 use super::faults::Faults;
-use super::names::Names;
+use super::names::{Names, checked_name};
 use super::numbers::{not_negative, per_cent, positive};
-use crate::cloth::{Cloth, ClothForm, Nap, Sale};
-use crate::job::file::{ClothFile, ClothFormName, JobFile, NapName, SaleUnit};
+use crate::cloth::{Cloth, ClothForm, Nap, Price, Sale};
+use crate::job::file::{ClothFile, ClothFormName, JobFile, NapName, PriceFile, SaleUnit};
 use crate::job::limits::MAX_CLOTHS;
 use crate::job::{Measure, ProblemKind};
 use crate::length::{Length, Unit};
@@ -51,6 +51,7 @@ fn one_cloth(file: &ClothFile, kind: &str, unit: Unit, place: &str, faults: &mut
         end_allowance: not_negative(file.end_allowance, unit, &at("end_allowance"), faults),
         straightening: not_negative(file.straightening, unit, &at("straightening"), faults),
         sale: sale(file, unit, place, faults),
+        price: file.price.as_ref().map(|price| priced(price, &at("price"), faults)),
         length_in_hand: file
             .length_in_hand
             .map(|length| positive(length, unit, &at("length_in_hand"), faults)),
@@ -79,12 +80,27 @@ fn sale(file: &ClothFile, unit: Unit, place: &str, faults: &mut Faults) -> Sale 
         };
         return Sale { step, unit };
     };
-    let unit = match sale.unit {
+    let unit = sold_by(sale.unit);
+    Sale { step: positive(sale.step, unit, &format!("{place}.sale.step"), faults), unit }
+}
+
+fn priced(file: &PriceFile, place: &str, faults: &mut Faults) -> Price {
+    let amount = if (0.0..=1e6).contains(&file.amount) {
+        file.amount
+    } else {
+        faults.add(format!("{place}.amount"), ProblemKind::Price(file.amount));
+        0.0
+    };
+    let currency = checked_name(format!("{place}.currency"), &file.currency, faults);
+    Price { amount, per: sold_by(file.per), currency }
+}
+
+fn sold_by(unit: SaleUnit) -> Unit {
+    match unit {
         SaleUnit::Mm => Unit::Mm,
         SaleUnit::Cm => Unit::Cm,
         SaleUnit::Inch => Unit::Inch,
         SaleUnit::M => Unit::M,
         SaleUnit::Yard => Unit::Yard,
-    };
-    Sale { step: positive(sale.step, unit, &format!("{place}.sale.step"), faults), unit }
+    }
 }

@@ -19,6 +19,7 @@ use crate::spread::{BandEdge, Family, Kind};
 
 pub use read::{MarkerFault, MarkerProblem, read};
 pub use write::write;
+pub(crate) use write::{origin_name, summary};
 
 /// The version of the form that is written and read.
 pub const VERSION: u32 = 1;
@@ -81,6 +82,9 @@ pub struct Summary {
     pub to_buy_mm: f64,
     /// The length to buy as one asks for it.
     pub to_buy: String,
+    /// How the length to buy comes about.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub purchase: Option<PurchaseForm>,
     /// Area of all pieces wanted over the area of the cloth, in percent.
     pub efficiency_percent: f64,
     /// The same over the usable width, in percent.
@@ -97,6 +101,47 @@ pub struct Summary {
     pub round: u64,
     /// Of how many. With the same job, seed and lanes, as many rounds give the same marker again.
     pub rounds: u64,
+}
+
+/// The way from the lay to the length to buy; each figure follows from those before it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PurchaseForm {
+    /// Cloth lying in the lay: twice its length where the whole width lies double.
+    pub cloth_in_lay_mm: f64,
+    /// Added for the two ends together.
+    pub ends_mm: f64,
+    /// The sum of both.
+    pub cloth_mm: f64,
+    /// Lost in washing, in percent.
+    pub shrinkage_percent: f64,
+    /// Divided by what is left of the whole.
+    pub before_washing_mm: f64,
+    /// Added so that the ends can be squared.
+    pub straightening_mm: f64,
+    /// The sum of both.
+    pub needed_mm: f64,
+    /// The seller's step.
+    pub step_mm: f64,
+    /// The least number of steps that is enough.
+    pub steps: i64,
+    /// What so many steps cost, when the price is known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cost: Option<CostForm>,
+}
+
+/// What the length to buy costs.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CostForm {
+    /// The price of one `per`.
+    pub price: f64,
+    /// The unit of length that the price is for.
+    pub per: String,
+    /// The length to buy times the price.
+    pub amount: f64,
+    /// The currency.
+    pub currency: String,
 }
 
 /// The work a marker makes.
@@ -207,6 +252,20 @@ pub enum KindForm {
     Whole(FamilyForm),
     /// Sections one after another.
     Sections(SectionsForm),
+}
+
+/// The name of a kind of spread in files.
+pub fn kind_name(kind: Kind) -> &'static str {
+    match kind {
+        Kind::Whole(Family::Single) => "single",
+        Kind::Whole(Family::LengthwiseFold) => "lengthwise-fold",
+        Kind::Whole(Family::OffCentreFold) => "off-centre-fold",
+        Kind::Whole(Family::TwoFolds) => "two-folds",
+        Kind::Whole(Family::CrosswiseFold) => "crosswise-fold",
+        Kind::Whole(Family::TurnedDouble) => "turned-double",
+        Kind::Whole(Family::Tubular) => "tubular",
+        Kind::Sections => "sections",
+    }
 }
 
 /// Sections one after another, each spread in its own way.

@@ -4,7 +4,7 @@ use std::fmt;
 
 use serde::Deserialize;
 
-use super::write::{mm, two_decimals};
+use super::write::{self, mm, two_decimals};
 use super::{MarkerFile, MarkerForm, PlacementForm, SectionForm, SideForm, VERSION};
 use crate::cloth::Cloth;
 use crate::geometry::{Point, Pose, Turn};
@@ -351,6 +351,10 @@ fn figures(
         if (told - due).abs() > 0.005 {
             problems.push(format!("{place}.{name}"), format!("is {told}, and this marker makes it {due}"));
         }
+    }
+    if told.purchase.as_ref().is_some_and(|told| *told != write::purchase(&purchase)) {
+        let message = "is not how this marker comes to its length to buy: take it out, or lay the job anew";
+        problems.push(format!("{place}.purchase"), message.to_owned());
     }
     if told.to_buy != purchase.to_buy_text() {
         let message =

@@ -1,14 +1,15 @@
 //! A report's best markers to the text of a marker file.
 
 use super::{
-    BandForm, HandlingForm, MarkerFile, MarkerForm, PlacementForm, SectionForm, SideForm, SpreadLine,
-    Summary, VERSION, WithoutMarker,
+    BandForm, CostForm, HandlingForm, MarkerFile, MarkerForm, PlacementForm, PurchaseForm, SectionForm,
+    SideForm, SpreadLine, Summary, VERSION, WithoutMarker,
 };
 use crate::answer::Origin;
 use crate::geometry::Point;
 use crate::job::Job;
 use crate::length::{GRID_PER_MM, Length};
 use crate::marker::Marker;
+use crate::purchase::Purchase;
 use crate::report::{ClothReport, Lay, Outcome, Report, garment_numbers};
 
 /// The text of the marker file of `report`, made of `job`: pretty-printed, its end a new line. The same report gives the
@@ -50,13 +51,14 @@ pub(super) fn mm(grid: i64) -> f64 {
     grid as f64 / GRID_PER_MM as f64
 }
 
-pub(super) fn summary(lay: &Lay, rounds: u64) -> Summary {
+pub(crate) fn summary(lay: &Lay, rounds: u64) -> Summary {
     let h = &lay.handling;
     Summary {
         lay_mm: mm(lay.purchase.lay.grid()),
         cloth_mm: mm(lay.purchase.cloth.grid()),
         to_buy_mm: mm(lay.purchase.to_buy.grid()),
         to_buy: lay.purchase.to_buy_text(),
+        purchase: Some(purchase(&lay.purchase)),
         efficiency_percent: two_decimals(100.0 * lay.efficiency.of_cloth()),
         usable_efficiency_percent: two_decimals(100.0 * lay.efficiency.of_usable()),
         bound_mm: mm(lay.bound.length.grid()),
@@ -69,15 +71,42 @@ pub(super) fn summary(lay: &Lay, rounds: u64) -> Summary {
             refolds: h.refolds,
             cutting_mm: two_decimals(h.cutting_mm),
         },
-        found_by: match lay.origin {
-            Origin::BottomLeft => "bottom-left",
-            Origin::Annealing => "annealing",
-            Origin::Separation => "separation",
-            Origin::OpenedOut => "opened-out",
-        }
-        .to_owned(),
+        found_by: origin_name(lay.origin).to_owned(),
         round: lay.round,
         rounds,
+    }
+}
+
+/// The name of a part of the search in files.
+pub(crate) fn origin_name(origin: Origin) -> &'static str {
+    match origin {
+        Origin::BottomLeft => "bottom-left",
+        Origin::Annealing => "annealing",
+        Origin::Separation => "separation",
+        Origin::OpenedOut => "opened-out",
+        Origin::Lent => "lent",
+    }
+}
+
+/// The way to the length to buy.
+pub(super) fn purchase(p: &Purchase) -> PurchaseForm {
+    let cost = p.price.as_ref().zip(p.cost()).map(|(price, amount)| CostForm {
+        price: price.amount,
+        per: price.per.sign().to_owned(),
+        amount,
+        currency: price.currency.clone(),
+    });
+    PurchaseForm {
+        cloth_in_lay_mm: mm(p.cloth_in_lay.grid()),
+        ends_mm: mm(p.ends.grid()),
+        cloth_mm: mm(p.cloth.grid()),
+        shrinkage_percent: (1e8 * p.shrinkage).round() / 1e6,
+        before_washing_mm: mm(p.before_washing.grid()),
+        straightening_mm: mm(p.straightening.grid()),
+        needed_mm: mm(p.needed.grid()),
+        step_mm: mm(p.step.grid()),
+        steps: p.steps,
+        cost,
     }
 }
 

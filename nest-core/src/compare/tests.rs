@@ -1,0 +1,273 @@
+//! Comparisons of small jobs: what is lent passes the check where it is lent to, and lengths never grow with the width.
+
+use super::*;
+use crate::cloth::{Cloth, Nap};
+use crate::invented::{self, mm};
+use crate::job::Job;
+use crate::length::Unit;
+use crate::search::{Continue, Settings};
+use crate::spread::{Family, Kind};
+
+fn settings(rounds: u64) -> Settings {
+    Settings { rounds: Some(rounds), ..Settings::default() }
+}
+
+fn widths(all: &[i64]) -> Vec<Width> {
+    all.iter().map(|&w| Width { length: mm(w), unit: Unit::Cm }).collect()
+}
+
+fn compared(job: &Job, axes: &Axes, rounds: u64) -> Comparison {
+    let cases = axes.cases(job).expect("axes that fit the job");
+    compare(cases, &settings(rounds), &mut |_| Continue::Yes)
+}
+
+fn garment() -> Job {
+    invented::job(&["back", "front", "cuff", "yoke", "pocket"], invented::cloth())
+}
+
+/// Every marker of every kind, laid on cloth that is wider by this and that, passes the check there as it stands.
+#[test]
+fn a_wider_cloth_holds_every_marker_of_a_narrower_one() {
+    let mut families = Vec::new();
+    for (name, job, marker) in invented::good_markers() {
+        let k = job.cloths.iter().position(|c| c.kind == marker.cloth).expect("its cloth");
+        for more in [0, 2, 100, 9_999, 55_500] {
+            let mut job = job.clone();
+            let width = crate::length::Length::from_grid(job.cloths[k].width.grid() + more);
+            job.cloths[k] = Cloth { width, ..job.cloths[k].clone() };
+            let laid = lend::laid_on(&job, &job.cloths[k], &marker);
+            let laid = laid.unwrap_or_else(|| panic!("{name}, wider by {more}"));
+            assert_eq!(laid.marker().spread.cloth_length(), marker.spread.cloth_length(), "{name}");
+        }
+        let mut narrower = job.clone();
+        narrower.cloths[k].width = mm(100);
+        assert!(
+            lend::laid_on(&narrower, &narrower.cloths[k], &marker).is_none(),
+            "{name}: it does not shrink"
+        );
+        families.extend(marker.spread.sections.iter().map(|s| s.family));
+    }
+    for family in Family::ALL {
+        assert!(families.contains(&family), "{family:?} is tried");
+    }
+}
+
+#[test]
+fn cloth_without_nap_holds_every_marker_with_nap() {
+    let mut tried = 0;
+    for (name, mut job, marker) in invented::good_markers() {
+        let k = job.cloths.iter().position(|c| c.kind == marker.cloth).expect("its cloth");
+        job.cloths[k].nap = Nap::OneWay;
+        if crate::check::check(&job, &marker).is_err() {
+            continue;
+        }
+        job.cloths[k].nap = Nap::None;
+        assert!(lend::laid_on(&job, &job.cloths[k], &marker).is_some(), "{name}");
+        tried += 1;
+    }
+    assert!(tried > 3, "only {tried} markers with nap");
+}
+
+/// On a tube what lies on the far fold moves out with it, and takes along what it would run over.
+#[test]
+fn on_a_wider_tube_nothing_is_run_over() {
+    let axes = Axes { cloth: "self".to_owned(), widths: widths(&[500, 560, 640]), ..Axes::default() };
+    let job = invented::job(&["back", "front", "yoke"], invented::tube());
+    let comparison = compared(&job, &axes, 3);
+    let kind = Kind::Whole(Family::Tubular);
+    let lays: Vec<_> = comparison
+        .columns
+        .iter()
+        .map(|column| {
+            column.report.lines.iter().find(|l| l.kind == kind).and_then(|l| l.lay()).expect("a lay")
+        })
+        .collect();
+    for pair in lays.windows(2) {
+        assert!(pair[1].purchase.lay <= pair[0].purchase.lay);
+    }
+    let narrow = &comparison.columns[0];
+    let on_folds = narrow.report.lines.iter().find(|l| l.kind == kind).and_then(|l| l.lay()).expect("a lay");
+    for column in &comparison.columns[1..] {
+        let marker = on_folds.checked.marker();
+        assert!(
+            lend::laid_on(&column.case.job, column.case.cloth(), marker).is_some(),
+            "{}",
+            column.case.title()
+        );
+    }
+}
+
+#[test]
+fn more_width_and_no_nap_never_take_more_and_single_thickness_never_more_than_a_fold() {
+    let axes = Axes {
+        cloth: "self".to_owned(),
+        widths: widths(&[1500, 800, 1100]),
+        naps: vec![Nap::OneWay, Nap::None],
+        ..Axes::default()
+    };
+    let comparison = compared(&garment(), &axes, 5);
+    let titles: Vec<String> = comparison.columns.iter().map(|c| c.case.title()).collect();
+    assert_eq!(
+        titles,
+        [
+            "80 cm, no nap",
+            "110 cm, no nap",
+            "150 cm, no nap",
+            "80 cm, with nap",
+            "110 cm, with nap",
+            "150 cm, with nap"
+        ]
+    );
+    let cloth = |column: usize, k: usize| {
+        comparison.columns[column].report.lines[k].lay().map(|lay| lay.purchase.cloth_in_lay)
+    };
+    let mut compared = 0;
+    for k in 0..Kind::ALL.len() {
+        for (narrow, wide) in [(0, 1), (1, 2), (3, 4), (4, 5), (3, 0), (4, 1), (5, 2)] {
+            if let (Some(narrow), Some(wide)) = (cloth(narrow, k), cloth(wide, k)) {
+                assert!(wide <= narrow, "{}: {wide} and {narrow}", Kind::ALL[k].title());
+                compared += 1;
+            }
+        }
+        for column in 0..6 {
+            if let (Some(single), Some(other)) = (cloth(column, 0), cloth(column, k)) {
+                assert!(single <= other, "{}: {other} and single {single}", Kind::ALL[k].title());
+            }
+        }
+    }
+    assert!(compared > 20, "{compared}");
+    assert!(comparison.is_met());
+    for column in &comparison.columns {
+        let best = column.report.winner().expect("a winner");
+        let marks: Vec<Marks> = column.laid().map(|(.., marks)| marks).collect();
+        assert_eq!(marks.iter().filter(|m| m.shortest).count(), 1);
+        assert_eq!(marks.iter().filter(|m| m.easiest).count(), 1);
+        assert_eq!(marks.iter().filter(|m| m.trade).count(), 1);
+        for (_, line, lay, marks) in column.laid() {
+            assert!(best.purchase.to_buy <= lay.purchase.to_buy);
+            if marks.trade {
+                assert!(lay.purchase.steps <= best.purchase.steps + 1, "{}", line.kind.title());
+            }
+            if marks.easiest {
+                assert!(column.laid().all(|(_, _, other, _)| lay.handling.compare(&other.handling).is_le()));
+            }
+        }
+    }
+    let costs = comparison.nap_costs();
+    assert_eq!(costs.iter().map(|c| c.columns).collect::<Vec<_>>(), [[0, 3], [1, 4], [2, 5]]);
+    for cost in costs {
+        let [without, with] = cost.columns.map(|c| &comparison.columns[c].report);
+        let to_buy = |r: &crate::report::ClothReport| r.winner().expect("a winner").purchase.to_buy.grid();
+        assert_eq!(cost.more_to_buy, to_buy(with) - to_buy(without));
+        assert!(cost.more_to_buy >= 0, "nap never saves cloth");
+    }
+}
+
+#[test]
+fn the_same_rounds_give_the_same_comparison_and_no_more_are_done() {
+    let axes = Axes { cloth: "self".to_owned(), widths: widths(&[800, 1100]), ..Axes::default() };
+    let job = garment();
+    let mut asked = 0;
+    let once = compare(axes.cases(&job).expect("cases"), &settings(6), &mut |progress| {
+        asked += 1;
+        assert_eq!(progress.rounds, asked);
+        Continue::Yes
+    });
+    assert!(once.rounds <= 12 && once.rounds == asked, "{} rounds", once.rounds);
+    let again = compared(&job, &axes, 6);
+    assert_eq!((once.text(), once.csv(), once.json()), (again.text(), again.csv(), again.json()));
+    let stopped = compare(axes.cases(&job).expect("cases"), &settings(6), &mut |_| Continue::Stop);
+    assert_eq!((stopped.rounds, stopped.stopped), (1, crate::answer::StopReason::Observer));
+    assert!(stopped.is_met(), "every column has its first lays");
+}
+
+#[test]
+fn views_and_sizes_are_laid_each_for_itself() {
+    let job = garment();
+    let sizes = job.style.sizes.clone();
+    let axes = Axes { cloth: "self".to_owned(), sizes: Pick::All, ..Axes::default() };
+    let cases = axes.cases(&job).expect("cases");
+    assert_eq!(cases.len(), sizes.len());
+    for (case, size) in cases.iter().zip(&sizes) {
+        assert_eq!(case.size.as_ref(), Some(size));
+        assert!(!case.job.wants("self").is_empty());
+        assert!(case.job.wants("self").iter().all(|want| job.style.sizes[want.size] == *size));
+    }
+    let ordered = job.order[0].size;
+    for (s, case) in cases.iter().enumerate() {
+        let garments: u32 = case.job.order.iter().map(|line| line.garments).sum();
+        let due = job.order.iter().filter(|l| l.size == s).map(|l| l.garments).sum::<u32>().max(1);
+        assert_eq!(garments, due, "as ordered, or one");
+    }
+    assert!(ordered < sizes.len());
+    // Those of one size lend nothing to those of another.
+    assert!(!cases[0].can_hold(&cases[1]) && cases[0].can_hold(&cases[0]));
+}
+
+#[test]
+fn what_cannot_be_compared_is_said() {
+    let job = garment();
+    let fault = |axes: Axes| axes.cases(&job).expect_err("a fault").to_string();
+    let base = || Axes { cloth: "self".to_owned(), ..Axes::default() };
+    assert!(
+        fault(Axes { cloth: "lace".to_owned(), ..base() })
+            .contains("no cloth of the kind \"lace\"; it has self")
+    );
+    let named = |name: &str| Pick::Named(vec![name.to_owned()]);
+    assert!(fault(Axes { views: named("long"), ..base() }).contains("no view \"long\"; it has"));
+    assert!(fault(Axes { sizes: named("99"), ..base() }).contains("no size \"99\"; it has"));
+    assert!(fault(Axes { widths: widths(&[5]), ..base() }).contains("nothing between the selvages"));
+    let many: Vec<i64> = (800..1001).collect();
+    assert!(fault(Axes { widths: widths(&many), ..base() }).contains("201 combinations"));
+}
+
+#[test]
+fn every_cell_is_told_in_every_form() {
+    let axes = Axes {
+        cloth: "self".to_owned(),
+        widths: widths(&[800, 1100]),
+        naps: vec![Nap::None, Nap::OneWay],
+        ..Axes::default()
+    };
+    let comparison = compared(&garment(), &axes, 2);
+    let cells: usize = comparison.columns.iter().map(|c| c.report.lines.len()).sum();
+    assert_eq!(cells, 32);
+
+    let csv = comparison.csv();
+    let mut reader = csv::Reader::from_reader(csv.as_bytes());
+    let heads = reader.headers().expect("heads").clone();
+    let at = |name: &str| heads.iter().position(|h| h == name).expect("a head");
+    let rows: Vec<csv::StringRecord> =
+        reader.records().map(|r| r.expect("as many fields as heads")).collect();
+    assert_eq!(rows.len(), cells);
+
+    let json: serde_json::Value = serde_json::from_str(&comparison.json()).expect("JSON");
+    let validator = jsonschema::validator_for(&json::schema()).expect("a schema");
+    assert!(validator.is_valid(&json));
+    let text = comparison.text();
+    let mut row = rows.iter();
+    for (c, column) in comparison.columns.iter().enumerate() {
+        for (k, line) in column.report.lines.iter().enumerate() {
+            let row = row.next().expect("a row");
+            let cell = &json["columns"][c]["cells"][k];
+            match line.lay() {
+                Some(lay) => {
+                    let to_buy = lay.purchase.to_buy.mm();
+                    assert_eq!(row[at("to_buy_mm")].parse::<f64>(), Ok(to_buy));
+                    assert_eq!(cell["summary"]["to_buy_mm"].as_f64(), Some(to_buy));
+                    assert_eq!(cell["summary"]["purchase"]["steps"].as_i64(), Some(lay.purchase.steps));
+                    assert!(text.contains(&lay.purchase.to_buy_text()));
+                    assert_eq!(row[at("refused")].len(), 0);
+                }
+                None => {
+                    let refused = cell["refused"].as_str().expect("a reason");
+                    assert_eq!(&row[at("refused")], refused);
+                    let first = refused.split_whitespace().next().expect("words");
+                    assert!(text.contains(first), "{refused}");
+                }
+            }
+        }
+    }
+    assert!(text.lines().all(|line| line.chars().count() <= 110), "{text}");
+    assert_eq!(text.matches("The cost of nap on").count(), 2);
+}
