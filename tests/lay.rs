@@ -122,7 +122,151 @@ fn cloth_in_hand_that_is_too_short_is_said() {
     let ended = table.run(&["lay", "job.json", "--rounds", "1", "-q"]);
     assert_eq!(ended.code, Some(1), "{ended:?}");
     assert!(ended.stdout.contains("too short by"), "{}", ended.stdout);
+    // The longest piece is 60 cm, so that nothing helps.
+    assert!(ended.stdout.contains("it is proved that it cannot be enough"), "{}", ended.stdout);
     assert_eq!(table.names(), ["job.json", "marker.json", "marker.svg"], "what was found is kept");
+}
+
+#[test]
+fn cloth_in_hand_is_enough_with_something_left_or_made_to_do() {
+    let table = Table::new();
+    let lay = |in_hand: &str| {
+        table.write(
+            "job.json",
+            format!(
+                r#"{{ "version": 1, "units": "cm", "name": "Cushion", "pieces": [
+                    {{ "id": "panel", "name": "Panel", "cut": 2, "outline": [[0, 0], [45, 0], [45, 80], [0, 80]], "grainline": [[5, 40], [40, 40]] }},
+                    {{ "id": "gusset", "name": "Gusset", "cut": 2, "outline": [[0, 0], [22, 0], [22, 50], [0, 50]], "grainline": [[2, 20], [20, 20]] }},
+                    {{ "id": "facing", "name": "Zip facing", "cut": 2, "outline": [[0, 0], [20, 0], [20, 20], [0, 20]], "grainline": [[2, 10], [18, 10]] }}
+                ], "cloths": [{{ "width": 100, "length_in_hand": {in_hand} }}] }}"#
+            ),
+        );
+        let ended = table.run(&["lay", "job.json", "--rounds", "3", "-q"]);
+        let json: serde_json::Value = serde_json::from_str(&table.read("marker.json")).unwrap();
+        assert_eq!(table.run(&["check", "marker.json", "job.json"]).code, Some(0));
+        (ended, json["markers"][0]["in_hand"].clone())
+    };
+    let number = |value: &serde_json::Value, name: &str| {
+        value[name].as_f64().unwrap_or_else(|| panic!("{name}: {value}"))
+    };
+    let (ended, in_hand) = lay("130");
+    assert_eq!(ended.code, Some(0), "{ended:?}");
+    assert!(
+        ended.stdout.contains("130.00 cm: enough, ") && ended.stdout.contains("Left over"),
+        "{}",
+        ended.stdout
+    );
+    // Two panels one after the other, two gussets side by side, and the facings beside the panels: 45 + 45 + 22.
+    assert_eq!(number(&in_hand, "needed_mm"), 1120.0, "{in_hand}");
+    assert_eq!(number(&in_hand, "left_over_mm"), 180.0, "{in_hand}");
+
+    // 10 cm too little: of facings, gussets and panels only gussets or panels make room, and gussets are the smaller loss.
+    let (ended, in_hand) = lay("102");
+    assert_eq!(ended.code, Some(1), "{ended:?}");
+    assert!(ended.stdout.contains("leave out, or cut from other cloth: 2 x Gusset"), "{}", ended.stdout);
+    assert_eq!(number(&in_hand, "missing_mm"), 100.0, "{in_hand}");
+    let without = &in_hand["without"];
+    assert_eq!(without["left_out"][0]["piece"], "gusset", "{without}");
+    assert!(number(without, "needed_mm") <= 1020.0 && number(without, "area_percent") < 25.0, "{without}");
+    assert_eq!(
+        without["placements"].as_array().unwrap().len(),
+        4 - usize::from(without["sections"][0]["bands"][0]["plies"] == 2) * 2
+    );
+
+    // No panel is shorter than 45 cm, and nothing else is left when both are out but what takes 22.
+    let (ended, in_hand) = lay("30");
+    assert_eq!((ended.code, &in_hand["impossible"]), (Some(1), &serde_json::json!(true)), "{ended:?}");
+    assert!(ended.stdout.contains("2 x Panel"), "{}", ended.stdout);
+}
+
+#[test]
+fn flaws_are_kept_clear_drawn_and_told() {
+    let table = Table::new();
+    let flaws = r#""width": 140, "flaws": [{ "spot": [30, 40], "radius": 2 }, { "outline": [[50, 95], [53, 95], [53, 110]] }]"#;
+    let job = SMALL.replace("\"width\": 140", flaws);
+    table.write("job.json", &job);
+    let ended = table.run(&["lay", "job.json", "--rounds", "2", "-q"]);
+    assert_eq!(ended.code, Some(0), "{ended:?}");
+    for told in ["2 flaws kept clear", "Mark every flaw"] {
+        assert!(ended.stdout.contains(told), "{told} is missing from {}", ended.stdout);
+    }
+    let drawing = table.read("marker.svg");
+    assert!(drawing.contains("class=\"flaw\"") && drawing.contains("flaw of the cloth"));
+    assert_eq!(table.run(&["check", "marker.json", "job.json"]).code, Some(0));
+    let guide = table.run(&["guide", "marker.json", "job.json", "-o", "-"]);
+    assert!(guide.stdout.contains("mark flaw 2 so that it shows on both sides"), "{}", guide.stdout);
+
+    // The same marker on cloth that has a stain just where the first piece lies.
+    let marker: serde_json::Value = serde_json::from_str(&table.read("marker.json")).unwrap();
+    let family = marker["markers"][0]["sections"][0]["spread"].as_str().unwrap().to_owned();
+    let piece = &marker["markers"][0]["placements"][0]["outline_mm"];
+    let points: Vec<(f64, f64)> =
+        piece.as_array().unwrap().iter().map(|p| (p[0].as_f64().unwrap(), p[1].as_f64().unwrap())).collect();
+    let middle = |f: fn(&(f64, f64)) -> f64| points.iter().map(f).sum::<f64>() / points.len() as f64;
+    // Folded along the middle, what lies right side up begins there.
+    let across = if family == "single" { 0.0 } else { 70.0 };
+    let stain = format!(
+        r#""flaws": [{{ "spot": [{:.2}, {:.2}], "radius": 3 }}"#,
+        middle(|p| p.0) / 10.0,
+        middle(|p| p.1) / 10.0 + across
+    );
+    assert!(matches!(family.as_str(), "single" | "lengthwise-fold"), "{family}");
+    table.write("stained.json", job.replace(r#""flaws": [{ "spot": [30, 40], "radius": 2 }"#, &stain));
+    let ended = table.run(&["check", "marker.json", "stained.json"]);
+    assert_eq!(ended.code, Some(1), "{ended:?}");
+    assert!(ended.stdout.contains("flaw 1"), "{}", ended.stdout);
+}
+
+#[test]
+fn pieces_are_shared_out_over_remnants() {
+    let table = Table::new();
+    let job = sample("offcut-bolero");
+    let laid = table.run(&["lay", &job, "-o", "bolero.svg", "--rounds", "1", "-q"]);
+    assert_eq!((laid.code, laid.stderr.as_str()), (Some(0), ""), "{laid:?}");
+    assert!(!laid.stdout.contains("withheld"), "{}", laid.stdout);
+    for told in ["Cloth \"self: skirt offcut\"", "1 flaw kept clear", "enough, "] {
+        assert!(laid.stdout.contains(told), "{told} is missing from {}", laid.stdout);
+    }
+    let whole: serde_json::Value = serde_json::from_str(&table.read("bolero.json")).unwrap();
+    let markers = whole["markers"].as_array().unwrap();
+    let placements = || markers.iter().flat_map(|m| m["placements"].as_array().unwrap());
+    assert_eq!(placements().map(|p| p["wanted"].as_u64().unwrap()).sum::<u64>(), 17, "every copy once");
+    assert!(
+        placements()
+            .all(|p| p["garments"] == serde_json::json!([1]) || p["garments"] == serde_json::json!([1, 1]))
+    );
+    let checked = table.run(&["check", "bolero.json", &job]);
+    assert_eq!(checked.code, Some(0), "{checked:?}");
+    assert_eq!(checked.stdout.matches(": right: ").count(), markers.len());
+    let guide = table.run(&["guide", "bolero.json", &job, "-o", "-"]);
+    assert!(guide.stdout.contains("Cloth: self: skirt offcut"), "{}", guide.stdout);
+    assert!(!guide.stdout.contains("are missing"), "{}", guide.stdout);
+    let drawing =
+        table.names().into_iter().find(|name| name.contains("skirt-offcut")).expect("a drawing of it");
+    assert!(table.read(&drawing).contains("beyond the edge of the remnant"));
+
+    // One remnant's marker taken away.
+    let mut torn = whole.clone();
+    torn["markers"].as_array_mut().unwrap().pop();
+    table.write("torn.json", torn.to_string());
+    let ended = table.run(&["check", "torn.json", &job]);
+    assert_eq!(ended.code, Some(1), "{ended:?}");
+    assert!(ended.stdout.contains("not everything comes off once"), "{}", ended.stdout);
+
+    // A remnant that was cut into since.
+    let text = std::fs::read_to_string(&job).unwrap();
+    table.write("cut.json", text.replace("[84, 0], [70, 46]", "[84, 0], [84, 1], [1, 2], [70, 46]"));
+    let ended = table.run(&["check", "bolero.json", "cut.json"]);
+    assert_eq!(ended.code, Some(1), "{ended:?}");
+    assert!(ended.stdout.contains("lies beyond the edge of the remnant"), "{}", ended.stdout);
+
+    // Too little cloth: what has no room is told.
+    table.write("little.json", text.replace(r#""length": 58, "width": 90"#, r#""length": 20, "width": 20"#));
+    let ended = table.run(&["lay", "little.json", "-o", "little.svg", "--rounds", "1", "-q"]);
+    assert_eq!(ended.code, Some(1), "{ended:?}");
+    assert!(ended.stdout.contains("Not cut from the remnants of \"self\""), "{}", ended.stdout);
+    let marker: serde_json::Value = serde_json::from_str(&table.read("little-marker.json")).unwrap();
+    assert!(!marker["not_cut"].as_array().unwrap().is_empty(), "{marker}");
 }
 
 #[test]

@@ -28,13 +28,14 @@ struct Facts {
 }
 
 #[rustfmt::skip]
-const FACTS: [Facts; 12] = [
+const FACTS: [Facts; 13] = [
     Facts { job: "apron-dress-run", cloth: "self", width: 1500.0, kinds: 7, copies: 140, mirrored: 50, area: 171_657.0 },
     Facts { job: "bias-slip", cloth: "self", width: 1400.0, kinds: 6, copies: 10, mirrored: 4, area: 11_334.1 },
     Facts { job: "corduroy-jacket", cloth: "self", width: 1400.0, kinds: 10, copies: 17, mirrored: 7, area: 16_138.1 },
     Facts { job: "corduroy-jacket", cloth: "lining", width: 1400.0, kinds: 6, copies: 11, mirrored: 5, area: 11_344.3 },
     Facts { job: "corduroy-jacket", cloth: "interfacing", width: 900.0, kinds: 4, copies: 6, mirrored: 2, area: 2028.7 },
     Facts { job: "half-circle-skirt", cloth: "self", width: 1524.0, kinds: 2, copies: 2, mirrored: 0, area: 10_949.9 },
+    Facts { job: "offcut-bolero", cloth: "self", width: 1400.0, kinds: 8, copies: 17, mirrored: 4, area: 7066.0 },
     Facts { job: "tapered-trousers", cloth: "self", width: 1500.0, kinds: 9, copies: 17, mirrored: 4, area: 13_989.2 },
     Facts { job: "tapered-trousers", cloth: "lining", width: 1400.0, kinds: 3, copies: 6, mirrored: 2, area: 3435.6 },
     Facts { job: "tiered-skirt", cloth: "self", width: 1143.0, kinds: 5, copies: 12, mirrored: 2, area: 21_119.6 },
@@ -167,7 +168,13 @@ fn halves_open_out_to_twice_their_area_and_are_alike_on_both_sides() {
             }
         }
     }
-    let expected = [("apron-dress-run", 8), ("corduroy-jacket", 6), ("tubular-tee", 3), ("work-shirt", 6)];
+    let expected = [
+        ("apron-dress-run", 8),
+        ("corduroy-jacket", 6),
+        ("offcut-bolero", 1),
+        ("tubular-tee", 3),
+        ("work-shirt", 6),
+    ];
     assert_eq!(halves, expected.map(|(name, n)| (name.to_owned(), n)).into());
 }
 

@@ -7,6 +7,7 @@ use nest_core::check::{Checked, check};
 use nest_core::job::Job;
 use nest_core::job::limits::MAX_FILE_BYTES;
 use nest_core::marker::Marker;
+use nest_core::remnant;
 use nest_core::report::json;
 
 use crate::source::Source;
@@ -31,20 +32,25 @@ pub(crate) fn read(marker: &Path, job: &Path) -> Result<(Job, Vec<Marker>)> {
     Ok((job, markers))
 }
 
-/// The job, and the markers of the cloths asked for (of all, when none is), each of which has passed the check.
-pub(crate) fn checked(marker: &Path, job: &Path, kinds: &[String]) -> Result<(Job, Vec<Checked>)> {
+/// The job, and the markers of the cloths asked for (of all, when none is), each with the job whose check it has
+/// passed: that of the file, or for a remnant the part of it that is cut there.
+pub(crate) fn checked(marker: &Path, job: &Path, kinds: &[String]) -> Result<(Job, Vec<(Job, Checked)>)> {
     let file = marker;
     let (job, markers) = read(marker, job)?;
     for kind in kinds {
-        if markers.iter().all(|marker| marker.cloth != *kind) {
+        if markers.iter().all(|marker| !is_of(&job, marker, kind)) {
             let there: Vec<&str> = markers.iter().map(|marker| marker.cloth.as_str()).collect();
             bail!("{} has no marker for the cloth \"{kind}\"; it has {}", file.display(), there.join(", "));
         }
     }
     let mut passed = Vec::new();
-    for marker in markers.iter().filter(|marker| kinds.is_empty() || kinds.contains(&marker.cloth)) {
-        match check(&job, marker) {
-            Ok(checked) => passed.push(checked),
+    for (k, marker) in markers.iter().enumerate() {
+        if !kinds.is_empty() && !kinds.iter().any(|kind| is_of(&job, marker, kind)) {
+            continue;
+        }
+        let own = remnant::job_of(&job, &markers, k);
+        match check(&own, marker) {
+            Ok(checked) => passed.push((own, checked)),
             Err(violations) => {
                 let lines: Vec<String> = violations.iter().take(20).map(ToString::to_string).collect();
                 bail!(
@@ -56,4 +62,9 @@ pub(crate) fn checked(marker: &Path, job: &Path, kinds: &[String]) -> Result<(Jo
         }
     }
     Ok((job, passed))
+}
+
+/// Is a marker for cloth of this kind, off the roll or as a remnant, or for the remnant so called?
+pub(crate) fn is_of(job: &Job, marker: &Marker, kind: &str) -> bool {
+    marker.cloth == kind || remnant::find(job, &marker.cloth).is_some_and(|(cloth, _)| cloth.kind == kind)
 }

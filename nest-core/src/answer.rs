@@ -59,6 +59,15 @@ pub enum BoundReason {
     LongestPiece(String),
     /// Pieces that cannot lie side by side follow one another.
     OneAfterAnother(Vec<String>),
+    /// No more than so many of these pieces lie side by side.
+    Abreast {
+        /// How many.
+        most: u32,
+        /// Of which pieces.
+        names: Vec<String>,
+    },
+    /// Pieces that can only lie on a fold share the folds there are.
+    OnFold(Vec<String>),
 }
 
 /// Which part of the search found a marker.

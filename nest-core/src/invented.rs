@@ -96,6 +96,9 @@ pub(crate) fn cloth() -> Cloth {
         price: None,
         length_in_hand: None,
         spare_copies: false,
+        flaws: Vec::new(),
+        within: None,
+        remnants: Vec::new(),
     }
 }
 
@@ -129,6 +132,7 @@ pub(crate) fn job(names: &[&str], cloth: Cloth) -> Job {
         cloths: vec![cloth],
         spacing: Length::ZERO,
         spreads: Kind::ALL.to_vec(),
+        portion: None,
     }
 }
 

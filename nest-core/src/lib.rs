@@ -29,6 +29,7 @@ pub mod length;
 pub mod cloth;
 pub mod order;
 pub mod piece;
+pub mod remnant;
 pub mod style;
 
 pub mod import;
@@ -38,6 +39,7 @@ pub mod marker;
 pub mod spread;
 
 pub mod check;
+pub mod in_hand;
 pub mod purchase;
 
 pub mod answer;
@@ -56,6 +58,8 @@ mod invented;
 
 mod bound;
 pub mod demand;
+
+pub mod share_out;
 
 pub use bound::admissible;
 pub use search::lay;

@@ -56,8 +56,8 @@ impl Purchase {
     pub fn of(cloth: &Cloth, lay: Length, cloth_in_lay: Length) -> Purchase {
         let ends = Length::from_grid(2 * cloth.end_allowance.grid());
         let on_table = cloth_in_lay.grid() + ends.grid();
-        let before_washing = before_shrinking(on_table, cloth.shrinkage_along);
-        let needed = before_washing + cloth.straightening.grid();
+        let needed = Purchase::needed_for(cloth, cloth_in_lay).grid();
+        let before_washing = needed - cloth.straightening.grid();
         let step = cloth.sale.step.grid().max(1);
         let steps = needed.div_euclid(step) + i64::from(needed.rem_euclid(step) > 0);
         Purchase {
@@ -76,6 +76,12 @@ impl Purchase {
             in_hand: cloth.length_in_hand,
             price: cloth.price.clone(),
         }
+    }
+
+    /// All that is needed of a cloth for so much of it to lie in a lay.
+    pub fn needed_for(cloth: &Cloth, cloth_in_lay: Length) -> Length {
+        let on_table = cloth_in_lay.grid() + 2 * cloth.end_allowance.grid();
+        Length::from_grid(before_shrinking(on_table, cloth.shrinkage_along) + cloth.straightening.grid())
     }
 
     /// How much the cloth in hand is too short; none when it is enough, or when it is still to be bought.

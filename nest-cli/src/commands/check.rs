@@ -6,6 +6,7 @@ use anyhow::Result;
 use nest_core::check::check;
 use nest_core::job::Job;
 use nest_core::marker::Marker;
+use nest_core::remnant;
 
 use crate::args;
 use crate::exit::Exit;
@@ -20,14 +21,24 @@ pub(crate) fn run(args: &args::Check) -> Result<Exit> {
     let mut exit = Exit::Done;
     for cloth in cloths {
         // A file may hold two markers of one cloth: both have to be right.
-        let mut of_cloth = markers.iter().filter(|marker| marker.cloth == cloth.kind).peekable();
+        let of_cloth = |k: &usize| markers::is_of(&job, &markers[*k], &cloth.kind);
+        let mut of_cloth = (0..markers.len()).filter(of_cloth).peekable();
         if of_cloth.peek().is_none() {
             exit = Exit::NotMet;
             let _ = writeln!(told, "{}: no marker in this file", cloth.kind);
+            continue;
         }
-        for marker in of_cloth {
-            if !judge(&job, marker, &mut told) {
+        for k in of_cloth {
+            if !judge(&remnant::job_of(&job, &markers, k), &markers[k], &mut told) {
                 exit = Exit::NotMet;
+            }
+        }
+        if !cloth.remnants.is_empty() {
+            let missing = remnant::missing(&job, cloth, &markers);
+            if !missing.is_empty() {
+                exit = Exit::NotMet;
+                let _ =
+                    writeln!(told, "{}: not everything comes off once: {}", cloth.kind, missing.join(", "));
             }
         }
     }

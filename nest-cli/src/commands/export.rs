@@ -31,11 +31,11 @@ pub(crate) fn run(args: &args::Export) -> Result<Exit> {
     for input in [&args.marker, &args.job] {
         super::not_over(&args.output, input)?;
     }
-    let (job, checked) = markers::checked(&args.marker, &args.job, args.cloth.as_slice())?;
-    let main = checked.iter().find(|c| c.marker().cloth == "self").or(checked.first());
-    let main = main.ok_or_else(|| anyhow!("{} holds no marker", args.marker.display()))?;
+    let (_, parts) = markers::checked(&args.marker, &args.job, args.cloth.as_slice())?;
+    let main = parts.iter().find(|(_, c)| c.marker().cloth == "self").or(parts.first());
+    let (job, main) = main.ok_or_else(|| anyhow!("{} holds no marker", args.marker.display()))?;
     let deposit = Deposit::open(&args.output, &Litter::default())?;
-    deposit.complete(content(&job, main, &ending, args)?)?;
+    deposit.complete(content(job, main, &ending, args)?)?;
     Ok(Exit::Done)
 }
 

@@ -43,9 +43,9 @@ pub(crate) fn run(args: &args::Guide) -> Result<Exit> {
     for input in [&args.marker, &args.job] {
         super::not_over(&args.output, input)?;
     }
-    let (job, checked) = markers::checked(&args.marker, &args.job, &args.cloth)?;
+    let (job, parts) = markers::checked(&args.marker, &args.job, &args.cloth)?;
     let deposit = Deposit::open(&args.output, &Litter::default())?;
-    let guide = Guide::new(&job, &checked);
+    let guide = Guide::of_parts(&job.name, parts.iter().map(|(job, checked)| (job, checked)));
     let content = match form {
         Form::Text => guide.text().into_bytes(),
         Form::Html => guide.html().into_bytes(),

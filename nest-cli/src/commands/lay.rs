@@ -7,9 +7,12 @@ use anyhow::{Context, Result};
 use nest_core::answer::Answer;
 use nest_core::cloth::Cloth;
 use nest_core::draw::{Caption, draw};
+use nest_core::in_hand::{leave_out, most_in_lay};
 use nest_core::job::Job;
-use nest_core::report::{Report, json};
+use nest_core::length::{Length, Unit};
+use nest_core::report::{NotCut, Report, json};
 use nest_core::search::{Continue, Event, Observer, Settings, lay};
+use nest_core::share_out::share_out;
 
 use crate::args;
 use crate::complaint::tell;
@@ -28,7 +31,8 @@ pub(crate) fn run(args: &args::Lay) -> Result<Exit> {
     let job = Source::from(&*args.job).job()?;
     let cloths = super::chosen(&job, &args.cloth)?;
     let litter = Litter::default();
-    let outputs = Outputs::open(args, &cloths, &litter)?;
+    let laid_on: Vec<Cloth> = cloths.iter().flat_map(|cloth| laid_on(cloth)).collect();
+    let outputs = Outputs::open(args, &laid_on.iter().collect::<Vec<_>>(), &litter)?;
     let interrupt = Interrupt::listen(litter, args.quiet)?;
     if let Some(threads) = args.threads {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads.into()).build_global();
@@ -36,8 +40,7 @@ pub(crate) fn run(args: &args::Lay) -> Result<Exit> {
     }
 
     let settings = Settings { seed: args.seed, rounds: args.rounds, lanes: args.lanes };
-    let answers = search(&job, &cloths, &settings, args, &interrupt);
-    let report = Report::new(&job, &answers, &settings);
+    let report = search(&job, &cloths, &settings, args, &interrupt);
     for (cloth, spread, violations) in report.withheld() {
         let kind = &cloth.cloth.kind;
         tell(&format!(
@@ -48,7 +51,7 @@ pub(crate) fn run(args: &args::Lay) -> Result<Exit> {
             tell(&format!("  {violation}"));
         }
     }
-    deliver(&job, &report, outputs)?;
+    deliver(&job, &report, &laid_on, outputs)?;
     Ok(if report.is_met() { Exit::Done } else { Exit::NotMet })
 }
 
@@ -60,28 +63,112 @@ fn search(
     settings: &Settings,
     args: &args::Lay,
     interrupt: &Interrupt,
-) -> Vec<Answer> {
+) -> Report {
     let time = args.time.or(if args.rounds.is_none() { Some(USUAL_TIME) } else { None });
     let end = time.map(|time| Instant::now() + time);
     let areas: Vec<f64> = cloths.iter().map(|cloth| area_wanted(job, cloth)).collect();
-    let mut answers = Vec::new();
+    let run = Run { settings, interrupt, unit: job.unit, quiet: args.quiet, rounds: args.rounds };
+    let mut report = Report::new(job, &[], settings);
     for (i, cloth) in cloths.iter().enumerate() {
         let share = areas[i] / areas[i..].iter().sum::<f64>();
         let budget = end.map(|end| end.saturating_duration_since(Instant::now()).mul_f64(share));
-        let work = match (budget, args.rounds) {
+        report = report.joined(if cloth.remnants.is_empty() {
+            run.off_the_roll(job, cloth, budget)
+        } else {
+            run.off_remnants(job, cloth, budget)
+        });
+    }
+    report
+}
+
+/// What all searches of one run have in common.
+struct Run<'a> {
+    settings: &'a Settings,
+    interrupt: &'a Interrupt,
+    unit: Unit,
+    quiet: bool,
+    rounds: Option<u64>,
+}
+
+impl Run<'_> {
+    /// Searches one cloth, and where that is in hand and too short, what to leave out.
+    fn off_the_roll(&self, job: &Job, cloth: &Cloth, budget: Option<Duration>) -> Report {
+        let now = Instant::now();
+        let end = budget.map(|budget| now + budget);
+        let most = most_in_lay(cloth);
+        let doubtful = budget.zip(most).map(|(budget, most)| (now + budget.mul_f64(DOUBTFUL), most));
+        let answer = self.laid(job, cloth, budget, doubtful);
+        let found = answer.lines.iter().filter_map(|line| line.result.as_ref().ok());
+        let shortest = found.map(|found| found.marker.spread.cloth_length()).min();
+        let short = shortest.filter(|&shortest| most.is_some_and(|most| shortest > most));
+        let mut report = Report::new(job, &[answer], self.settings);
+        if let (Some(shortest), Some(cloth_report)) = (short, report.cloths.first_mut()) {
+            let mut patience = |_: &Event| stop_at(end, self.interrupt);
+            cloth_report.without = leave_out(job, cloth, shortest, self.settings, &mut patience);
+        }
+        report
+    }
+
+    /// Shares the pieces out over the remnants, then searches each for the best way to lay what it gives.
+    fn off_remnants(&self, job: &Job, cloth: &Cloth, budget: Option<Duration>) -> Report {
+        let end = budget.map(|budget| Instant::now() + budget);
+        let sharing = budget.map(|budget| Instant::now() + budget.mul_f64(SHARING));
+        let mut patience = |_: &Event| stop_at(sharing, self.interrupt);
+        let shares = share_out(job, cloth, self.settings, &mut patience);
+        let mut report = Report::new(job, &[], self.settings);
+        for (k, lot) in shares.lots.iter().enumerate() {
+            let left = (shares.lots.len() - k) as u32;
+            let budget = end.map(|end| end.saturating_duration_since(Instant::now()) / left);
+            let answer = lot.completed(self.laid(&lot.job, lot.cloth(), budget, None));
+            report = report.joined(Report::new(&lot.job, &[answer], self.settings));
+        }
+        if !shares.left.is_empty() {
+            report.not_cut.push(NotCut { cloth: cloth.kind.clone(), wants: shares.left });
+        }
+        report
+    }
+
+    fn laid(
+        &self,
+        job: &Job,
+        cloth: &Cloth,
+        budget: Option<Duration>,
+        doubtful: Option<(Instant, Length)>,
+    ) -> Answer {
+        let work = match (budget, self.rounds) {
             (Some(budget), _) => Work::Time(budget),
             (None, rounds) => Work::Rounds(rounds.unwrap_or(1)),
         };
         let mut watch = Watch {
             end: budget.map(|budget| Instant::now() + budget),
-            interrupt,
-            console: Console::new(&cloth.kind, job.unit, work, args.quiet),
+            doubtful,
+            interrupt: self.interrupt,
+            console: Console::new(&cloth.kind, self.unit, work, self.quiet),
         };
-        let answer = lay(job, cloth, settings, &mut watch);
+        let answer = lay(job, cloth, self.settings, &mut watch);
         watch.console.finish(answer.rounds);
-        answers.push(answer);
+        answer
     }
-    answers
+}
+
+/// The cloths that are laid on for one of the job: itself, or its remnants.
+fn laid_on(cloth: &Cloth) -> Vec<Cloth> {
+    if cloth.remnants.is_empty() {
+        return vec![cloth.clone()];
+    }
+    cloth.remnants.iter().map(|remnant| remnant.as_cloth(cloth)).collect()
+}
+
+/// The part of the time in which pieces are shared out over remnants.
+const SHARING: f64 = 0.5;
+
+/// When cloth in hand still seems too short after this part of the time, the rest of it goes into what to leave out.
+const DOUBTFUL: f64 = 0.6;
+
+/// Whether it is time to stop.
+fn stop_at(end: Option<Instant>, interrupt: &Interrupt) -> Continue {
+    let over = interrupt.asked() || end.is_some_and(|end| Instant::now() >= end);
+    if over { Continue::Stop } else { Continue::Yes }
 }
 
 /// The area of every copy to be cut from a cloth, in square millimetres.
@@ -96,6 +183,8 @@ fn area_wanted(job: &Job, cloth: &Cloth) -> f64 {
 /// Looks at the clock and for Ctrl-C, and passes on what happens.
 struct Watch<'a> {
     end: Option<Instant>,
+    /// When to give up, and the most cloth that is not too much.
+    doubtful: Option<(Instant, Length)>,
     interrupt: &'a Interrupt,
     console: Console,
 }
@@ -103,21 +192,25 @@ struct Watch<'a> {
 impl Observer for Watch<'_> {
     fn event(&mut self, event: &Event) -> Continue {
         self.console.event(event);
-        if self.interrupt.asked() || self.end.is_some_and(|end| Instant::now() >= end) {
-            Continue::Stop
-        } else {
-            Continue::Yes
+        if let (Event::RoundDone { best_cloth, .. }, Some((give_up, most))) = (event, self.doubtful)
+            && Instant::now() >= give_up
+            && best_cloth.is_none_or(|best| best > most)
+        {
+            return Continue::Stop;
         }
+        stop_at(self.end, self.interrupt)
     }
 }
 
 /// Writes what was found and prints the summary.
-fn deliver(job: &Job, report: &Report, outputs: Outputs) -> Result<()> {
+fn deliver(job: &Job, report: &Report, laid_on: &[Cloth], outputs: Outputs) -> Result<()> {
     let mut files = Vec::new();
     let mut any = false;
-    for (cloth, deposit) in report.cloths.iter().zip(outputs.drawings) {
-        if let Some(lay) = cloth.winner() {
+    for (own, deposit) in laid_on.iter().zip(outputs.drawings) {
+        let of_own = report.cloths.iter().find(|cloth| cloth.cloth.kind == own.kind);
+        if let Some((cloth, lay)) = of_own.and_then(|cloth| Some((cloth, cloth.winner()?))) {
             any = true;
+            let job = cloth.portion.as_deref().unwrap_or(job);
             let caption = Caption::new(cloth, lay, report.unit);
             files.extend(deposit.complete(draw(job, &lay.checked, &caption))?);
         }
@@ -126,6 +219,14 @@ fn deliver(job: &Job, report: &Report, outputs: Outputs) -> Result<()> {
         files.extend(deposit.complete(json::write(job, report))?);
     }
     let mut summary = report.text();
+    for not_cut in &report.not_cut {
+        let pieces = Report::not_cut_told(job, not_cut).join(", ");
+        let _ = writeln!(
+            summary,
+            "\nNot cut from the remnants of \"{}\", where no room was found for it: {pieces}",
+            not_cut.cloth
+        );
+    }
     if !files.is_empty() {
         let names: Vec<String> = files.iter().map(|file| shown(file)).collect();
         let _ = writeln!(summary, "\nWritten: {}", names.join(", "));

@@ -12,11 +12,13 @@
 //! 4. Every piece lies inside its band and inside its section's length.
 //! 5. A half piece lies with its fold edge exactly on a fold, or is opened out; other pieces are laid whole.
 //! 6. Turns agree with the grain each piece accepts and with the nap.
-//! 7. Every piece comes off exactly as often as ordered, left and right.
+//! 7. No piece lies over a flaw of the cloth, on whichever of its plies that falls.
+//! 8. Every piece comes off exactly as often as ordered, left and right.
 
 mod band;
 mod board;
 mod count;
+mod flaw;
 mod fold;
 mod footprint;
 mod orientation;
@@ -89,6 +91,7 @@ pub fn check(job: &Job, marker: &Marker) -> Result<Checked, Vec<Violation>> {
         orientation::judge(footprint, cloth, &mut found);
         band::judge(footprint, &mut found);
         fold::judge_place(footprint, &mut found);
+        flaw::judge(footprint, cloth, &marker.spread, &mut found);
     }
     let pairs = spacing::judge(&footprints, job.spacing, &mut found);
     let copies = count::judge(job, cloth, &footprints, &mut found);

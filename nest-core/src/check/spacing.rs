@@ -148,6 +148,12 @@ fn too_near(a: &[Point], b: &[Point], spacing: i64) -> Option<(f64, Point)> {
     least
 }
 
+/// Does an outline come nearer to a point than `distance`, or go through it? Exact.
+pub(super) fn comes_nearer(ring: &[Point], p: Point, distance: i64) -> bool {
+    let edges = (0..ring.len()).map(|i| (ring[i], ring[(i + 1) % ring.len()]));
+    edges.into_iter().any(|(a, b)| Squared::of_point_to_segment(p, a, b).is_less_than_square_of(distance))
+}
+
 /// The end that lies nearest the other segment, for messages.
 fn nearest_end(a: Point, b: Point, c: Point, d: Point) -> Point {
     [(a, c, d), (b, c, d), (c, a, b), (d, a, b)]

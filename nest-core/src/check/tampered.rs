@@ -4,7 +4,8 @@ use std::collections::BTreeSet;
 
 use super::good::listed;
 use super::*;
-use crate::geometry::{Point, Pose, Turn};
+use crate::cloth::Flaw;
+use crate::geometry::{Point, Polygon, Pose, Turn};
 use crate::invented::{self, mm};
 use crate::length::Length;
 use crate::marker::{Form, Placement};
@@ -404,6 +405,62 @@ fn names_that_mean_nothing() {
     damaged("band beyond the grid", invented::turned_double(), high, "BeyondGrid", 1);
 }
 
+/// A flaw in millimetres on the open cloth.
+fn spot(x: i64, y: i64, radius: i64) -> Flaw {
+    Flaw::Spot { centre: Point::new(100 * x, 100 * y), radius: 100 * radius }
+}
+
+#[test]
+fn flaws_on_any_ply() {
+    // The lay begins 20 mm from the cut end.
+    let flawed = |flaw: Flaw| move |j: &mut Job, _: &mut Marker| j.cloths[0].flaws.push(flaw);
+    let on = |good: Good, flaw: Flaw, under: bool| {
+        let (_, mut job, marker) = good;
+        job.cloths[0].flaws.push(flaw);
+        let violations = check(&job, &marker).expect_err("a flaw goes unnoticed");
+        let [v] = &violations[..] else { panic!("{}", listed(&violations)) };
+        assert!(matches!(v.fault, Fault::OverFlaw { flaw: 0, under: u, .. } if u == under), "{v}");
+    };
+    on(invented::single(), spot(320, 250, 10), true);
+    // Folded at 750: the back's half lies over both sides of it.
+    on(invented::lengthwise_fold(), spot(320, 850, 10), true);
+    on(invented::lengthwise_fold(), spot(320, 650, 10), false);
+    // A flap of 300: what lies single is as far from its selvage as on the open cloth.
+    on(invented::off_centre_fold(), spot(320, 200, 10), false);
+    on(invented::off_centre_fold(), spot(320, 700, 10), true);
+    // Folds at 300 and 1240: the collar lies on the second.
+    on(invented::two_folds(), spot(170, 1200, 5), true);
+    on(invented::two_folds(), spot(170, 1280, 5), false);
+    // Folded across at 720, 700 after the lay begins: the front lies from 820 and back from 620.
+    on(invented::crosswise_fold(), spot(1000, 100, 5), true);
+    on(invented::crosswise_fold(), spot(440, 100, 5), false);
+    // Cut at 620 and turned: the front lies once below, once above, end for end of the width.
+    on(invented::turned_double(), spot(220, 100, 5), true);
+    on(invented::turned_double(), spot(820, 1400, 5), false);
+    on(invented::tubular(), spot(220, 600, 5), true);
+    on(invented::tubular(), spot(220, 400, 5), false);
+    // In the second section, opened out: 600 after the first began.
+    on(invented::two_sections(), spot(670, 60, 5), true);
+    let nowhere = [spot(1500, 700, 90), spot(660, 700, 10)];
+    let (_, mut job, marker) = invented::lengthwise_fold();
+    job.cloths[0].flaws.extend(nowhere);
+    job.cloths[0].flaws[1] = spot(720, 1400, 10);
+    assert_eq!(check(&job, &marker).map(|c| c.tally().placements).map_err(|v| listed(&v)), Ok(5));
+    // Touching is allowed: the cuff begins at 20 along and 1240 across, on the other ply it ends at 260.
+    let strip = |x: i64, y: i64| Flaw::Area(Polygon::rectangle(x, 20_000).shifted(Point::new(0, y)));
+    let (_, mut job, marker) = invented::lengthwise_fold();
+    job.cloths[0].flaws = vec![strip(2000, 124_000), strip(2000, 6000)];
+    assert!(check(&job, &marker).is_ok());
+    damaged(
+        "one unit over the flaw",
+        invented::lengthwise_fold(),
+        flawed(strip(2001, 124_000)),
+        "OverFlaw",
+        1,
+    );
+    damaged("on the flap too", invented::lengthwise_fold(), flawed(strip(2001, 6000)), "OverFlaw", 1);
+}
+
 mod hostile {
     use super::*;
     use proptest::prelude::*;
@@ -423,6 +480,7 @@ mod hostile {
         ) {
             let (_, mut job, mut marker) = invented::good_markers().swap_remove(which);
             job.spacing = Length::from_grid(numbers[0].clamp(0, 10_000_000));
+            job.cloths[0].flaws = vec![spot(300, 300, 20), Flaw::Area(Polygon::rectangle(500, 10_000_000))];
             let section = &mut marker.spread.sections[0];
             section.start = Length::from_grid(numbers[1]);
             section.length = Length::from_grid(numbers[2]);

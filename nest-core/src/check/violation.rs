@@ -190,6 +190,22 @@ pub enum Fault {
         /// How far from the nearest fold that runs the same way.
         by: Option<i64>,
     },
+    /// Not wholly on the remnant.
+    #[error("lies beyond the edge of the remnant with its {} ply", if *.under { "lower" } else { "upper" })]
+    OutsideRemnant {
+        /// On the ply that lies right side up.
+        under: bool,
+    },
+    /// Over a flaw of the cloth.
+    #[error("lies over flaw {} of the cloth, at x = {}, y = {} of the open cloth, with its {} ply", .flaw + 1, mm(.at.x), mm(.at.y), if *.under { "lower" } else { "upper" })]
+    OverFlaw {
+        /// Which flaw.
+        flaw: usize,
+        /// Its middle on the open cloth.
+        at: Point,
+        /// On the ply that lies right side up.
+        under: bool,
+    },
     /// Two interiors meet.
     #[error("overlap by {area_mm2:.4} mm² of cloth")]
     Overlap {

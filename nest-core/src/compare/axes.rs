@@ -189,8 +189,10 @@ impl Axes {
         job.cloths[cloth] = Cloth {
             width: width.length,
             nap,
-            // What is in hand has one width; the comparison is about what to buy.
+            // What is in hand has one width and its own flaws; the comparison is about what to buy.
             length_in_hand: None,
+            flaws: Vec::new(),
+            remnants: Vec::new(),
             ..own.clone()
         };
         let usable = job.cloths[cloth].lay_width().grid() - 2 * own.selvage.grid();

@@ -9,13 +9,14 @@ mod unfold;
 
 use std::sync::Arc;
 
-use crate::cloth::Cloth;
-use crate::geometry::{Point, Polygon, Pose};
+use crate::cloth::{Cloth, Flaw};
+use crate::geometry::{Point, Polygon, Pose, Turn};
 use crate::job::Job;
 use crate::length::Length;
 use crate::marker::{Form, Marker, Placement};
+use crate::remnant::pockets;
 use crate::search::shapes::Shapes;
-use crate::search::task::{BANDS, Choice, Lay, Room, Spot, Task};
+use crate::search::task::{BANDS, Choice, Lay, Obstacle, Room, Spot, Task};
 use crate::spread::{Family, Kind, Layout, Plies, Refusal, Spread};
 
 use offer::{Kit, Mix, Offer};
@@ -64,9 +65,13 @@ impl Demands {
         let subjects: Arc<[Subject]> = Subject::all(job, cloth).into();
         let offers: Vec<Result<Offer, Refusal>> =
             Family::ALL.iter().map(|&f| Offer::new(job, cloth, f, &subjects, &mut shapes)).collect();
+        let beyond = cloth.within.iter().flat_map(pockets).map(Flaw::Area);
+        let kept_clear = cloth.flaws.iter().cloned().chain(beyond);
+        let obstacles: Vec<Obstacle> = kept_clear.map(|f| obstacle(&f, cloth, &mut shapes)).collect();
         shapes.seal();
         let shapes = Arc::new(shapes);
-        let kit = Kit { subjects: &subjects, shapes: &shapes, cloth, spacing: job.spacing.grid() };
+        let spacing = job.spacing.grid();
+        let kit = Kit { subjects: &subjects, shapes: &shapes, cloth, spacing, obstacles: &obstacles };
         let whole = Family::ALL.iter().zip(&offers).map(|(&family, offer)| {
             if !job.spreads.contains(&Kind::Whole(family)) {
                 return Err(Refusal::NotAsked);
@@ -78,7 +83,10 @@ impl Demands {
         let whole = whole.collect();
         let single = offers[0].as_ref().ok().filter(|offer| offer.layout.family == Family::Single);
         let sections = if job.spreads.contains(&Kind::Sections) {
-            let usable: Vec<&Offer> = offers.iter().flatten().filter(|o| o.serves(&subjects)).collect();
+            // Where flaws come to lie when the whole width is double depends on how long that section is.
+            let fixed = |offer: &&Offer| obstacles.is_empty() || offer.layout.cloth_per_lay() == 1;
+            let usable: Vec<&Offer> =
+                offers.iter().flatten().filter(|o| o.serves(&subjects)).filter(fixed).collect();
             let all: Vec<Demand> =
                 Mix::worth_trying(&usable).iter().filter_map(|mix| Offer::compose(mix, &kit)).collect();
             if all.is_empty() {
@@ -99,6 +107,13 @@ impl Demands {
     pub(crate) fn whole(&self, family: Family) -> &Result<Demand, Refusal> {
         let at = Family::ALL.iter().position(|&f| f == family).unwrap_or(0);
         &self.whole[at]
+    }
+
+    /// The first kind of spread that serves and uses one length of cloth for one of lay: single thickness, if that may be.
+    pub(crate) fn into_plain(self) -> Option<(Kind, Demand)> {
+        let all = Family::ALL.into_iter().zip(self.whole);
+        all.filter_map(|(family, demand)| Some((Kind::Whole(family), demand.ok()?)))
+            .find(|(_, demand)| demand.layouts[0].cloth_per_lay() == 1)
     }
 
     /// Builds what is worked out for pairs of outlines, as far as that is worth while before the search.
@@ -126,10 +141,37 @@ impl Demands {
     }
 }
 
+/// A flaw as the search knows it: where it lies in respect of the lay, and its outline in each pose that a ply may have.
+fn obstacle(flaw: &Flaw, cloth: &Cloth, shapes: &mut Shapes) -> Obstacle {
+    let outline = flaw.outline().shifted(Point::new(-cloth.end_allowance.grid(), 0));
+    let poses = [
+        Pose::AS_DRAWN,
+        Pose { mirrored: true, turn: Turn::None },
+        Pose { mirrored: true, turn: Turn::Half },
+    ];
+    Obstacle {
+        bounds: outline.bounds(),
+        poses: poses.map(|pose| (pose, shapes.add(&outline, pose))).to_vec(),
+    }
+}
+
 impl Demand {
     /// The cloth that a lay takes, without the half spacing at both ends that outlines let out have.
     pub(crate) fn cloth(&self, lay: &Lay) -> i64 {
         if self.spacing == 0 { lay.length } else { self.marker(lay).spread.cloth_length().grid() }
+    }
+
+    /// Builds what is worked out for pairs of outlines.
+    pub(crate) fn prepare(&self) {
+        self.task.shapes.prepare(&self.task.outlines());
+    }
+
+    /// The items of a lay of one stretch with something that ends past `most`.
+    pub(crate) fn items_past(&self, lay: &Lay, most: i64) -> std::collections::BTreeSet<u32> {
+        // Outlines let out for spacing begin half of it before the lay and end half of it after.
+        let most = most + 2 * half_up(self.spacing);
+        let end = |spot: &Spot| spot.at.x + self.task.shapes.outline(spot.choice.outline).width;
+        lay.spots.iter().filter(|spot| end(spot) > most).map(|spot| spot.item).collect()
     }
 
     /// The name of an item's piece.
@@ -204,6 +246,12 @@ impl Demand {
     pub(crate) fn cut_outline(&self, choice: &Choice) -> &Polygon {
         // Bounds that look at single pieces are only asked for where no spacing is wanted.
         &self.task.shapes.outline(choice.outline).polygon
+    }
+
+    /// How long the fold edge of an item's piece is; 0 when it has none.
+    pub(crate) fn fold_edge(&self, item: usize) -> i64 {
+        let edge = self.subjects[item].shape.fold;
+        edge.map_or(0, |(a, b)| (a.x - b.x).abs().max((a.y - b.y).abs()))
     }
 
     /// Is clear space wanted between pieces?

@@ -11,7 +11,7 @@ use crate::length::Length;
 use crate::marker::Form;
 use crate::piece::PieceShape;
 use crate::search::shapes::Shapes;
-use crate::search::task::{Anchor, BANDS, Choice, Item, Part, Room, Stretch, Task, Way};
+use crate::search::task::{Anchor, BANDS, Choice, Item, Obstacle, Part, Room, Stretch, Task, Way};
 use crate::spread::{BandEdge, Family, Layout, Plies, Refusal};
 
 /// What one kind of spread offers the pieces of a job.
@@ -239,7 +239,7 @@ impl Offer {
 
     /// The demand of lays with one stretch of each of these kinds; none when some piece has no place in any of them.
     pub(super) fn compose(mix: &Mix<'_>, kit: &Kit<'_>) -> Option<Demand> {
-        let Kit { subjects, shapes, cloth, spacing } = *kit;
+        let Kit { subjects, shapes, cloth, spacing, .. } = *kit;
         let mut labels: Vec<Label> = Vec::new();
         let mut menus = vec![Menu::default(); subjects.len()];
         for (s, offer) in mix.offers.iter().enumerate() {
@@ -261,7 +261,7 @@ impl Offer {
             return None;
         }
         let stretches: Option<Vec<Stretch>> = mix.offers.iter().map(|offer| offer.stretch()).collect();
-        let room = Room { stretches: stretches?, obstacles: Vec::new() };
+        let room = Room { stretches: stretches?, obstacles: kit.obstacles.to_vec() };
         let flexible =
             mix.offers.len() > 1 || room.freedom() > 0 || items.iter().any(|item| item.ways.len() > 1);
         Some(Demand {
@@ -282,6 +282,7 @@ pub(super) struct Kit<'a> {
     pub(super) shapes: &'a Arc<Shapes>,
     pub(super) cloth: &'a Cloth,
     pub(super) spacing: i64,
+    pub(super) obstacles: &'a [Obstacle],
 }
 
 /// Kinds of spread for stretches one after another.

@@ -30,7 +30,7 @@ impl Caption {
         Caption {
             width: measure(report.cloth.width, unit),
             lay_length: small_length(lay.purchase.lay, unit),
-            to_buy: lay.purchase.to_buy_text(),
+            to_buy: if report.cloth.within.is_some() { String::new() } else { lay.purchase.to_buy_text() },
             efficiency: percent(lay.efficiency.of_cloth()),
             notes: report.cautions.iter().map(ToString::to_string).collect(),
         }
@@ -51,7 +51,7 @@ impl Caption {
         Caption {
             width: measure(cloth.width, job.unit),
             lay_length: small_length(purchase.lay, job.unit),
-            to_buy: purchase.to_buy_text(),
+            to_buy: if cloth.within.is_some() { String::new() } else { purchase.to_buy_text() },
             efficiency: percent(Efficiency::new(job, cloth, purchase.cloth).of_cloth()),
             notes: cautions_due(cloth, marker).iter().map(ToString::to_string).collect(),
         }

@@ -11,24 +11,94 @@ use crate::geometry::Point;
 use crate::job::Job;
 use crate::length::Length;
 use crate::marker::Marker;
-use crate::spread::{Band, BandEdge, Family, Plies, Section};
+use crate::remnant::pockets;
+use crate::spread::{Band, BandEdge, Family, Plies, Ply, Section};
 
 /// The cloth of the whole lay.
 pub(super) fn cloth(sheet: &Sheet, job: &Job, marker: &Marker) -> Group {
     let mut group = Group::new().set("id", "cloth");
     let sections = &marker.spread.sections;
+    let remnant = job.cloths.iter().any(|c| c.kind == marker.cloth && c.within.is_some());
     for section in sections {
         group = group.add(ground(sheet, section));
     }
     group = group.add(measuring_lines(sheet, job));
     for (i, section) in sections.iter().enumerate() {
-        group = group.add(edges(sheet, section));
+        group = group.add(edges(sheet, section, remnant));
         group = group.add(ends(sheet, section, i + 1 == sections.len()));
     }
     if let Some(last) = sections.last() {
         group = group.add(band_names(sheet, job, last));
     }
+    if let Some(flaws) = flaws(sheet, job, marker) {
+        group = group.add(flaws);
+    }
     group
+}
+
+/// The flaws that come to lie in the lay, on whichever ply; none when there are none.
+fn flaws(sheet: &Sheet, job: &Job, marker: &Marker) -> Option<Group> {
+    let cloth = job.cloths.iter().find(|c| c.kind == marker.cloth)?;
+    let mut group = Group::new().set("class", "flaws");
+    let mut any = false;
+    for (k, section) in marker.spread.sections.iter().enumerate() {
+        let extent = Ply::extent(section);
+        let mut own = Group::new().set("clip-path", format!("url(#within-section-{})", k + 1));
+        for ply in Ply::of_section(cloth, &marker.spread, k) {
+            for beyond in cloth.within.iter().flat_map(pockets) {
+                any = true;
+                let outline = beyond.posed(ply.motion.pose).shifted(ply.motion.shift);
+                own = own.add(
+                    Path::new()
+                        .set("class", "beyond")
+                        .set("d", ink::ring(sheet, &outline))
+                        .set("fill", ink::UNUSABLE)
+                        .set("stroke", ink::INK)
+                        .set("stroke-width", mm(1.4 * sheet.pen()))
+                        .set("vector-effect", "non-scaling-stroke"),
+                );
+            }
+            for (n, flaw) in cloth.flaws.iter().enumerate() {
+                if !ply.motion.apply_box(&flaw.bounds()).interiors_meet(&extent) {
+                    continue;
+                }
+                any = true;
+                let outline = flaw.outline().posed(ply.motion.pose).shifted(ply.motion.shift);
+                own = own.add(
+                    Path::new()
+                        .set("class", "flaw")
+                        .set("data-flaw", (n + 1).to_string())
+                        .set("data-ply", if ply.over { "upper" } else { "lower" })
+                        .set("d", ink::ring(sheet, &outline))
+                        .set("fill", format!("url(#{})", ink::FLAWED))
+                        .set("stroke", ink::FLAW)
+                        .set("stroke-width", mm(1.4 * sheet.pen()))
+                        .set("vector-effect", "non-scaling-stroke"),
+                );
+            }
+        }
+        group = group.add(own);
+    }
+    any.then_some(group)
+}
+
+/// Is the cloth a remnant of another shape than a rectangle?
+pub(super) fn shows_edge(job: &Job, marker: &Marker) -> bool {
+    let cloth = job.cloths.iter().find(|c| c.kind == marker.cloth);
+    cloth.and_then(|c| c.within.as_ref()).is_some_and(|within| !pockets(within).is_empty())
+}
+
+/// Does a flaw of the cloth lie in this lay, on whichever ply?
+pub(super) fn shows_flaws(job: &Job, marker: &Marker) -> bool {
+    let Some(cloth) = job.cloths.iter().find(|c| c.kind == marker.cloth) else { return false };
+    marker.spread.sections.iter().enumerate().any(|(k, section)| {
+        let extent = Ply::extent(section);
+        let plies = Ply::of_section(cloth, &marker.spread, k);
+        let meets = |ply: &Ply| {
+            cloth.flaws.iter().any(|flaw| ply.motion.apply_box(&flaw.bounds()).interiors_meet(&extent))
+        };
+        plies.iter().any(meets)
+    })
 }
 
 /// Where a section begins and ends along the lay.
@@ -79,7 +149,7 @@ fn measuring_lines(sheet: &Sheet, job: &Job) -> Path {
 }
 
 /// The section's long edges, and where one band meets the next.
-fn edges(sheet: &Sheet, section: &Section) -> Group {
+fn edges(sheet: &Sheet, section: &Section, remnant: bool) -> Group {
     let (from, to) = span(section);
     let mut group = Group::new().set("class", "edges");
     let along = |y: i64| [sheet.at_mm(Point::new(from, y)), sheet.at_mm(Point::new(to, y))];
@@ -112,7 +182,10 @@ fn edges(sheet: &Sheet, section: &Section) -> Group {
     for (edge, y, foot) in
         [(first.low_edge, 0, 0.3 * text + size), (last.high_edge, section.width.grid(), -0.55 * text)]
     {
-        let name = edge_name(edge, section.family);
+        let name = match edge {
+            BandEdge::Selvage if remnant => "edge of the remnant",
+            _ => edge_name(edge, section.family),
+        };
         let [(x1, y), (x2, _)] = along(y);
         // Once for each stretch that is on a screen at the same time.
         let times = ((x2 - x1) / (30.0 * text)).ceil().max(1.0);

@@ -1,12 +1,12 @@
 //! Pens, tints and the hatch: how things look, and the numbers as they are written into the drawing.
 
-use svg::node::element::{ClipPath, Definitions, Path, Pattern, Use};
+use svg::node::element::{ClipPath, Definitions, Path, Pattern, Rectangle, Use};
 
 use super::sheet::Sheet;
 use super::way::Way;
 use crate::geometry::{Point, Polygon};
 use crate::marker::Marker;
-use crate::spread::Plies;
+use crate::spread::{Plies, Ply};
 
 /// Any sans serif; the widths in `lettering` are those of the widest in common use.
 pub(crate) const FONTS: &str = "Arial, Helvetica, 'DejaVu Sans', sans-serif";
@@ -24,6 +24,10 @@ pub(crate) const UNUSABLE: &str = "#9d9d9d";
 
 /// The hatch's name inside the drawing.
 pub(crate) const FACE_DOWN: &str = "printed-side-down";
+/// The name of the lattice over flaws.
+pub(crate) const FLAWED: &str = "flawed";
+/// The lattice over flaws and the line around them: dark, with little red for those who see it.
+pub(crate) const FLAW: &str = "#7a1420";
 
 impl Way {
     /// Blue, orange, near white and rose differ under the common kinds of colour blindness, and all are lighter than the
@@ -111,8 +115,9 @@ pub(super) fn dashes(sheet: &Sheet, widths: &[f64]) -> String {
     widths.iter().map(|w| mm(w * sheet.pen())).collect::<Vec<_>>().join(" ")
 }
 
-/// The hatch, and for each piece on two plies the outline that keeps its second line inside.
-pub(super) fn definitions(sheet: &Sheet, marker: &Marker) -> Definitions {
+/// The hatch, and for each piece on two plies the outline that keeps its second line inside; and the lattice over flaws
+/// where some are shown.
+pub(super) fn definitions(sheet: &Sheet, marker: &Marker, flawed: bool) -> Definitions {
     // Short strokes, broken so that they are taken neither for a line to cut nor for a stripe of the cloth.
     let step = sheet.text() * 0.6;
     let stroke = |from: (f64, f64), to: (f64, f64)| {
@@ -131,6 +136,9 @@ pub(super) fn definitions(sheet: &Sheet, marker: &Marker) -> Definitions {
                 .set("fill", "none"),
         );
     let mut definitions = Definitions::new().add(hatch);
+    if flawed {
+        definitions = with_lattice(definitions, sheet, marker);
+    }
     for (n, placement) in marker.placements.iter().enumerate() {
         if placement.plies == Plies::Two {
             definitions = definitions.add(
@@ -139,6 +147,39 @@ pub(super) fn definitions(sheet: &Sheet, marker: &Marker) -> Definitions {
                     .add(Use::new().set("href", format!("#outline-{}", n + 1))),
             );
         }
+    }
+    definitions
+}
+
+/// Adds the lattice over flaws, and for each section the outline that keeps it within.
+fn with_lattice(definitions: Definitions, sheet: &Sheet, marker: &Marker) -> Definitions {
+    // A lattice of crossed strokes: no other sign of the drawing has any that cross.
+    let cell = sheet.text() * 0.35;
+    let lattice = Pattern::new()
+        .set("id", FLAWED)
+        .set("patternUnits", "userSpaceOnUse")
+        .set("width", mm(cell))
+        .set("height", mm(cell))
+        .add(
+            Path::new()
+                .set("d", format!("M0,0 L{0},{0} M0,{0} L{0},0", mm(cell)))
+                .set("stroke", FLAW)
+                .set("stroke-width", mm(cell * 0.14))
+                .set("fill", "none"),
+        );
+    let mut definitions = definitions.add(lattice);
+    for (n, section) in marker.spread.sections.iter().enumerate() {
+        let extent = Ply::extent(section);
+        let low = sheet.at(Point::new(extent.low.x, extent.high.y));
+        definitions = definitions.add(
+            ClipPath::new().set("id", format!("within-section-{}", n + 1)).add(
+                Rectangle::new()
+                    .set("x", grid(low.x))
+                    .set("y", grid(low.y))
+                    .set("width", grid(extent.width()))
+                    .set("height", grid(extent.height())),
+            ),
+        );
     }
     definitions
 }

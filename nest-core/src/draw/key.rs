@@ -113,6 +113,16 @@ fn entries(sheet: &Sheet, job: &Job, marker: &Marker) -> Vec<Entry> {
         let one = board(ink::ONE_PLY).set("height", mm(0.55 * text)).set("stroke", "none");
         put(Group::new().add(two).add(one).add(boundary), "where two plies end and one goes on");
     }
+    if super::cloth::shows_edge(job, marker) {
+        put(Group::new().add(board(ink::UNUSABLE)), "beyond the edge of the remnant");
+    }
+    if super::cloth::shows_flaws(job, marker) {
+        let fill = format!("url(#{})", ink::FLAWED);
+        put(
+            Group::new().add(board(&fill).set("stroke", ink::FLAW)),
+            "flaw of the cloth, on one of the plies: nothing is cut there",
+        );
+    }
     let nap = job.cloths.iter().find(|c| c.kind == marker.cloth).map_or(Nap::None, |c| c.nap);
     let arrow = Group::new().add(thin(&[(0.0, 0.55), (2.0, 0.55)])).add(head((0.0, 0.55), (2.0, 0.55), 0.5));
     let (arrow, meaning) = match nap {

@@ -8,7 +8,8 @@
 //! # How a piece is told
 //! Its tint and its build tell how it is cut, so that colour is never needed: a doubled outline is cut through two
 //! plies, a bracket points at the edge that lies on a fold, a line of dashes and dots runs down the middle of a half
-//! piece that was opened out, and slanting strokes say that the pattern lies printed side down.
+//! piece that was opened out, and slanting strokes say that the pattern lies printed side down. A lattice of crossed
+//! strokes is a flaw of the cloth.
 
 mod caption;
 mod cloth;
@@ -106,7 +107,11 @@ fn drawing(job: &Job, marker: &Marker, caption: &Caption) -> String {
         .set("role", "img")
         .add(lettering::told("title", &name))
         .add(lettering::told("desc", &told))
-        .add(ink::definitions(&sheet, marker))
+        .add(ink::definitions(
+            &sheet,
+            marker,
+            cloth::shows_flaws(job, marker) || cloth::shows_edge(job, marker),
+        ))
         .add(
             Rectangle::new()
                 .set("width", mm(sheet.width()))

@@ -201,6 +201,9 @@ pub(super) fn job(width: f64, nap: Nap) -> Job {
         price: None,
         length_in_hand: None,
         spare_copies: false,
+        flaws: Vec::new(),
+        within: None,
+        remnants: Vec::new(),
     };
     Job {
         name: "Weekend shirt and trousers".to_string(),
@@ -215,6 +218,7 @@ pub(super) fn job(width: f64, nap: Nap) -> Job {
         cloths: vec![cloth],
         spacing: Length::ZERO,
         spreads: Kind::ALL.to_vec(),
+        portion: None,
     }
 }
 

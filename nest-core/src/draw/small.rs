@@ -38,13 +38,14 @@ pub fn draw_small(job: &Job, checked: &Checked, longest: Length, name: &str) -> 
     for (n, placement) in marker.placements.iter().enumerate() {
         pieces = pieces.add(draughtsman.drawn(n, placement));
     }
+    let edged = cloth::shows_flaws(job, marker) || cloth::shows_edge(job, marker);
     let title = format!("{}: {}, {}", job.name, marker.cloth, marker.spread.title());
     let svg = SVG::new()
         .set("viewBox", format!("0 0 {} {}", mm(sheet.width()), mm(sheet.height())))
         .set("font-family", ink::FONTS)
         .set("role", "img")
         .add(lettering::told("title", &title))
-        .add(ink::definitions(&sheet, marker))
+        .add(ink::definitions(&sheet, marker, edged))
         .add(cloth::cloth(&sheet, job, marker))
         .add(ruler::rulers(&sheet, job.unit))
         .add(pieces);

@@ -136,6 +136,8 @@ fn cloth(kind: String, width: f64) -> ClothFile {
         price: None,
         length_in_hand: None,
         spare_copies: false,
+        flaws: Vec::new(),
+        remnants: Vec::new(),
     }
 }
 

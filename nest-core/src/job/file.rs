@@ -11,7 +11,8 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::limits::{
-    MAX_CLOTHS, MAX_ORDER_LINES, MAX_OUTLINE_POINTS as MAX_MARKS, MAX_PIECES, MAX_SIZES, MAX_VIEWS,
+    MAX_CLOTHS, MAX_FLAWS, MAX_ORDER_LINES, MAX_OUTLINE_POINTS as MAX_MARKS, MAX_PIECES, MAX_REMNANTS,
+    MAX_SIZES, MAX_VIEWS,
 };
 
 pub use by_size::BySize;
@@ -346,6 +347,71 @@ pub struct ClothFile {
     /// May spare copies be cut, and wasted, so that odd pieces can be cut from two plies? Default: false.
     #[serde(default)]
     pub spare_copies: bool,
+    /// Stains, holes and other parts that must not be cut into a garment. Default: none.
+    #[serde(
+        default,
+        skip_serializing_if = "Vec::is_empty",
+        deserialize_with = "bounded::list::<_, _, MAX_FLAWS>"
+    )]
+    #[schemars(length(max = 200))]
+    pub flaws: Vec<FlawFile>,
+    /// Remnants from which everything of this kind is to be cut, instead of from the roll. Default: none.
+    #[serde(
+        default,
+        skip_serializing_if = "Vec::is_empty",
+        deserialize_with = "bounded::list::<_, _, MAX_REMNANTS>"
+    )]
+    #[schemars(length(max = 50))]
+    pub remnants: Vec<RemnantFile>,
+}
+
+/// A left-over piece of cloth: a rectangle, by `length` and `width`, or any shape, by its `outline`. It is measured as it can be
+/// used, without selvages and frayed ends, washed and pressed. A rectangle may be folded; any other shape is laid single.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RemnantFile {
+    /// What it is called. Default: its number, from 1.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
+    /// Along the cloth.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("exclusiveMinimum" = 0))]
+    pub length: Option<f64>,
+    /// Across the cloth. Default: the cloth's width between its selvages.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("exclusiveMinimum" = 0))]
+    pub width: Option<f64>,
+    /// Its corners in order, right side up: x along the cloth (with the nap), y across, whatever the file's `y_axis`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(length(max = 5000))]
+    pub outline: Option<Vec<[f64; 2]>>,
+    /// Flaws, in the frame of the outline; of a rectangle x runs from one end, y from its lower side.
+    #[serde(
+        default,
+        skip_serializing_if = "Vec::is_empty",
+        deserialize_with = "bounded::list::<_, _, MAX_FLAWS>"
+    )]
+    #[schemars(length(max = 200))]
+    pub flaws: Vec<FlawFile>,
+}
+
+/// A part of the cloth that must be kept clear: a `spot` with its `radius`, or an `outline`. Points are `[x, y]` on the open
+/// cloth, right side up, washed and pressed as it will be laid: x along the cloth from its squared cut end, y across from
+/// its lower selvage, whatever the file's `y_axis`. Of a tube y begins at the fold that lies far from the cutter.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FlawFile {
+    /// The middle of a round flaw.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub spot: Option<[f64; 2]>,
+    /// The radius of a round flaw.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("exclusiveMinimum" = 0))]
+    pub radius: Option<f64>,
+    /// The corners of a flaw of any other shape, in order.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(length(max = 5000))]
+    pub outline: Option<Vec<[f64; 2]>>,
 }
 
 /// Does the cloth look the same from both ends?

@@ -18,6 +18,12 @@ pub const MAX_ORDER_LINES: usize = 10_000;
 /// Kinds of cloth.
 pub const MAX_CLOTHS: usize = 100;
 
+/// Flaws of one cloth.
+pub const MAX_FLAWS: usize = 200;
+
+/// Remnants of one cloth.
+pub const MAX_REMNANTS: usize = 50;
+
 /// Copies of one piece for one garment.
 pub const MAX_CUT: u32 = 1000;
 

@@ -42,6 +42,17 @@ pub struct Job {
     pub spacing: Length,
     /// The spreads to consider.
     pub spreads: Vec<Kind>,
+    /// The part of what the order asks for that is to be cut. None: all of it.
+    pub portion: Option<Portion>,
+}
+
+/// A part of what an order asks for.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Portion {
+    /// What is to be cut.
+    pub wants: Vec<Want>,
+    /// What is cut elsewhere and goes to the garments that come first.
+    pub before: Vec<Want>,
 }
 
 /// So many copies of one piece in one size, wanted over all garments together.
@@ -58,8 +69,18 @@ pub struct Want {
 }
 
 impl Job {
+    /// The same job, but for what is cut from cloth of `kind`: of that only `wants`, and of other cloths nothing.
+    pub fn with_portion(&self, kind: &str, wants: Vec<Want>) -> Job {
+        let cloths = self.cloths.iter().filter(|cloth| cloth.kind == kind).cloned().collect();
+        Job { cloths, portion: Some(Portion { wants, before: Vec::new() }), ..self.clone() }
+    }
+
     /// What has to be cut from cloth of `kind`: pieces in the style's order, sizes in its order.
     pub fn wants(&self, kind: &str) -> Vec<Want> {
+        if let Some(portion) = &self.portion {
+            let own = |want: &&Want| self.style.pieces[want.piece].cloth == kind;
+            return portion.wants.iter().filter(own).cloned().collect();
+        }
         let mut wants = Vec::new();
         for (p, piece) in self.style.pieces.iter().enumerate().filter(|(_, piece)| piece.cloth == kind) {
             for s in 0..self.style.sizes.len() {

@@ -307,6 +307,23 @@ pub enum ProblemKind {
         /// What they take.
         taken: Measure,
     },
+    /// A flaw that is neither round nor has corners, or both.
+    #[error("is not one shape: write `spot` with `radius`, or `outline` alone")]
+    FlawForm,
+    /// A flaw that is not on the cloth.
+    #[error(
+        "lies beside the cloth: give x along it from its cut end and y across from its lower selvage, up to {width}"
+    )]
+    FlawOff {
+        /// All the way across.
+        width: Measure,
+    },
+    /// A remnant that is neither a rectangle nor an outline, or both.
+    #[error("is not one shape: write `length` and perhaps `width` of a rectangle, or `outline` alone")]
+    RemnantForm,
+    /// Remnants of a tube.
+    #[error("are remnants of a tube: slit them, and write \"form\": \"flat\" with their width opened out")]
+    RemnantsOfTube,
     /// A selvage on a tube.
     #[error("a tube has no selvage: take it out, or write \"form\": \"flat\"")]
     TubeSelvage,

@@ -2,6 +2,7 @@
 
 mod cloths;
 mod faults;
+mod flaws;
 mod fold;
 mod frame;
 mod marks;
@@ -9,6 +10,7 @@ mod names;
 mod numbers;
 mod order;
 mod pieces;
+mod remnants;
 mod seam;
 mod shape;
 
@@ -48,7 +50,7 @@ pub(super) fn resolve(file: &JobFile) -> Result<Job, Vec<Problem>> {
         views,
         sizes: sizes.into_vec(),
     };
-    Ok(Job { name, unit, style, order, cloths, spacing, spreads })
+    Ok(Job { name, unit, style, order, cloths, spacing, spreads, portion: None })
 }
 
 fn unit(name: FileUnit) -> Unit {

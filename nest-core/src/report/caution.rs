@@ -16,6 +16,8 @@ pub enum Caution {
     },
     /// The true width may be less than the nominal one.
     MeasureWidth,
+    /// Flaws must be seen on every ply.
+    MarkFlaws,
     /// All tops one way.
     NapDirection,
     /// Mark the nap on both plies before the cloth is cut across and turned.
@@ -56,6 +58,10 @@ impl fmt::Display for Caution {
             }
             Caution::MeasureWidth => {
                 "Measure the cloth's true width, selvage to selvage, in several places; lay to the narrowest."
+            }
+            Caution::MarkFlaws => {
+                "Mark every flaw with a pin or thread that shows on both sides, and make sure before cutting that no \
+                 piece lies over one, on the lower ply as well."
             }
             Caution::NapDirection => {
                 "The cloth has a nap: every piece points the same way. Stroke it, and mark its direction on the selvage."
@@ -114,6 +120,7 @@ pub(crate) fn due(cloth: &Cloth, marker: &Marker) -> Vec<Caution> {
     [
         (true, Caution::WashFirst { reckoned }),
         (true, Caution::MeasureWidth),
+        (!cloth.flaws.is_empty(), Caution::MarkFlaws),
         (napped, Caution::NapDirection),
         (napped && families.contains(&Family::TurnedDouble), Caution::MarkNapBeforeTurning),
         (folded, Caution::FoldTrue),

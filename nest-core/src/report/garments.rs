@@ -24,6 +24,15 @@ pub fn garment_numbers(job: &Job, marker: &Marker) -> Vec<Vec<u32>> {
             }
         }
     }
+    // What is cut elsewhere goes to the garments that come first.
+    for want in job.portion.iter().flat_map(|portion| &portion.before) {
+        if let Some(queues) = due.get_mut(&(want.piece, want.size)) {
+            for (queue, copies) in queues.iter_mut().zip([want.as_drawn, want.mirrored]) {
+                let copies = (copies as usize).min(queue.len());
+                queue.drain(..copies);
+            }
+        }
+    }
     marker
         .placements
         .iter()

@@ -9,6 +9,7 @@ mod calculation;
 mod caution;
 mod garments;
 mod handling;
+mod in_hand;
 mod text;
 
 #[cfg(test)]
@@ -17,7 +18,8 @@ mod tests;
 use crate::answer::{Answer, Bound, Found, Origin, StopReason};
 use crate::check::{Checked, Violation, check};
 use crate::cloth::Cloth;
-use crate::job::Job;
+use crate::in_hand::{LeftOver, Without};
+use crate::job::{Job, Want};
 use crate::length::{Length, Unit};
 use crate::purchase::{Efficiency, Purchase};
 use crate::search::Settings;
@@ -41,6 +43,17 @@ pub struct Report {
     pub settings: Settings,
     /// One for each answer, in their order.
     pub cloths: Vec<ClothReport>,
+    /// What goes into none of the remnants that it was to be cut from: for who shared them out to put in.
+    pub not_cut: Vec<NotCut>,
+}
+
+/// What goes into none of a cloth's remnants.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NotCut {
+    /// The kind of cloth.
+    pub cloth: String,
+    /// Copies of pieces.
+    pub wants: Vec<Want>,
 }
 
 /// What was found for one cloth.
@@ -50,7 +63,7 @@ pub struct ClothReport {
     pub cloth: Cloth,
     /// Every kind of spread, in the order of the answer.
     pub lines: Vec<LineReport>,
-    /// The lines with a marker, best first: by length to buy, then by handling, then by cloth lying in the lay. Indices
+    /// The lines with a marker, best first: what goes into the cloth in hand, where there is some; by length to buy, then by handling, then by cloth lying in the lay. Indices
     /// into `lines`.
     pub ranking: Vec<usize>,
     /// Why the search ended.
@@ -61,6 +74,12 @@ pub struct ClothReport {
     pub evaluations: u64,
     /// What to mind with the best marker; none when there is none.
     pub cautions: Vec<Caution>,
+    /// What the best marker leaves of the cloth in hand, when that is enough.
+    pub left_over: Option<LeftOver>,
+    /// What to leave out when the cloth in hand is too short: for who made the report to look for and put in.
+    pub without: Option<Without>,
+    /// The job of cutting just what this cloth gives, where that is a remnant.
+    pub portion: Option<Box<Job>>,
 }
 
 /// What became of one kind of spread.
@@ -113,7 +132,20 @@ impl Report {
                 Some(ClothReport::new(job, cloth, answer))
             })
             .collect();
-        Report { job: job.name.clone(), unit: job.unit, settings: settings.clone(), cloths }
+        Report {
+            job: job.name.clone(),
+            unit: job.unit,
+            settings: settings.clone(),
+            cloths,
+            not_cut: Vec::new(),
+        }
+    }
+
+    /// The same with the cloths of another report after its own, and what could not be cut of them.
+    pub fn joined(mut self, other: Report) -> Report {
+        self.cloths.extend(other.cloths);
+        self.not_cut.extend(other.not_cut);
+        self
     }
 
     /// The report for a person, in plain text of at most 110 columns, but for long names.
@@ -121,9 +153,21 @@ impl Report {
         text::report(self)
     }
 
+    /// What goes into no remnant, in words: "1 x Front", of `job`, whose report this is.
+    pub fn not_cut_told(job: &Job, not_cut: &NotCut) -> Vec<String> {
+        let sizes = &job.style.sizes;
+        let of = |want: &Want| {
+            let (copies, piece) = (want.as_drawn + want.mirrored, &job.style.pieces[want.piece].name);
+            let size = if sizes.len() > 1 { format!(" (size {})", sizes[want.size]) } else { String::new() };
+            format!("{copies} x {piece}{size}")
+        };
+        not_cut.wants.iter().map(of).collect()
+    }
+
     /// Has every cloth a marker that is not withheld, and is what is in hand enough?
     pub fn is_met(&self) -> bool {
-        self.cloths.iter().all(|c| c.winner().is_some_and(|w| w.purchase.missing().is_none()))
+        let enough = |w: &Lay| w.purchase.missing().is_none();
+        self.not_cut.is_empty() && self.cloths.iter().all(|c| c.winner().is_some_and(enough))
     }
 
     /// The markers that failed the check, with everything that is wrong with them.
@@ -155,9 +199,11 @@ impl ClothReport {
             // Both have a lay; equals keep the order of the families.
             let (a, b) = (lines[a].lay(), lines[b].lay());
             a.zip(b).map_or(std::cmp::Ordering::Equal, |(a, b)| {
-                a.purchase
-                    .to_buy
-                    .cmp(&b.purchase.to_buy)
+                // What goes into the cloth in hand comes before what does not, whatever the seller's steps say.
+                let short = |lay: &Lay| lay.purchase.missing().is_some();
+                short(a)
+                    .cmp(&short(b))
+                    .then(a.purchase.to_buy.cmp(&b.purchase.to_buy))
                     .then(a.handling.compare(&b.handling))
                     .then(a.purchase.cloth_in_lay.cmp(&b.purchase.cloth_in_lay))
             })
@@ -170,9 +216,13 @@ impl ClothReport {
             rounds: answer.rounds,
             evaluations: answer.evaluations,
             cautions: Vec::new(),
+            left_over: None,
+            without: None,
+            portion: job.portion.is_some().then(|| Box::new(job.clone())),
         };
         report.cautions =
             report.winner().map_or_else(Vec::new, |lay| caution::due(cloth, lay.checked.marker()));
+        report.left_over = report.winner().and_then(|lay| LeftOver::of(job, cloth, lay.checked.marker()));
         report
     }
 
@@ -234,6 +284,11 @@ impl ClothReport {
     /// No spread with a marker can do with less cloth lying in the lay than this.
     pub fn least_cloth(&self) -> Option<Length> {
         self.lines.iter().filter_map(|line| line.lay().map(|lay| lay.bound.length)).min()
+    }
+
+    /// Is it proved that no spread that serves can do with the cloth in hand?
+    pub fn is_impossible(&self) -> bool {
+        self.least_cloth().is_some_and(|least| crate::in_hand::is_impossible(&self.cloth, least))
     }
 
     fn least_by<K: Ord>(&self, key: impl Fn(&Lay) -> Option<K>) -> Option<&LineReport> {

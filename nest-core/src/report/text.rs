@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use super::{Caution, ClothReport, Lay, LineReport, Outcome, Report, calculation};
+use super::{Caution, ClothReport, Lay, LineReport, Outcome, Report, calculation, in_hand};
 use crate::answer::{BoundReason, Origin, StopReason};
 use crate::cloth::{ClothForm, Nap};
 use crate::length::{Length, Unit};
@@ -57,7 +57,12 @@ fn heading(text: &mut String, report: &ClothReport, unit: Unit) {
         Nap::None => "no nap",
         Nap::OneWay => "nap one way",
     };
-    let _ = writeln!(text, "Cloth \"{}\": {} {form}, {nap}", cloth.kind, small(cloth.width, unit));
+    let flaws = match cloth.flaws.len() {
+        0 => String::new(),
+        1 => ", 1 flaw kept clear".to_owned(),
+        n => format!(", {n} flaws kept clear"),
+    };
+    let _ = writeln!(text, "Cloth \"{}\": {} {form}, {nap}{flaws}", cloth.kind, small(cloth.width, unit));
 }
 
 fn winner(text: &mut String, cloth: &ClothReport, line: &LineReport, lay: &Lay, unit: Unit) {
@@ -71,23 +76,17 @@ fn winner(text: &mut String, cloth: &ClothReport, line: &LineReport, lay: &Lay, 
         row(text, "Unfolded", saved);
     }
     row(text, "Lay length", small(p.lay, unit));
-    let cost = p.cost_text().map_or_else(String::new, |cost| format!(", {cost}"));
-    row(text, "Length to buy", format!("{}{cost}", p.to_buy_text()));
-    for term in calculation(p, unit) {
-        let _ = writeln!(text, "{:18}{}", "", term.line());
+    if cloth.cloth.within.is_none() {
+        let cost = p.cost_text().map_or_else(String::new, |cost| format!(", {cost}"));
+        row(text, "Length to buy", format!("{}{cost}", p.to_buy_text()));
+        for term in calculation(p, unit) {
+            let _ = writeln!(text, "{:18}{}", "", term.line());
+        }
     }
     if let Some(have) = p.in_hand {
-        row(
-            text,
-            "In hand",
-            match p.missing() {
-                Some(short) => format!("{}: too short by {}", small(have, unit), small(short, unit)),
-                None => {
-                    let left = Length::from_grid(have.grid() - p.needed.grid());
-                    format!("{}: enough, {} left over", small(have, unit), small(left, unit))
-                }
-            },
-        );
+        for (name, what) in in_hand::rows(cloth, p, have, unit) {
+            row(text, name, what);
+        }
     }
     let (of_cloth, of_usable) = (percent(lay.efficiency.of_cloth()), percent(lay.efficiency.of_usable()));
     row(text, "Efficiency", format!("{of_cloth} of the cloth, {of_usable} of its usable width"));
@@ -182,6 +181,12 @@ fn bound(lay: &Lay, unit: Unit) -> String {
         BoundReason::LongestPiece(name) => format!("the longest piece, {name}"),
         BoundReason::OneAfterAnother(names) => {
             format!("one after another, as they cannot lie side by side: {}", names.join(", "))
+        }
+        BoundReason::Abreast { most, names } => {
+            format!("no more than {most} side by side of: {}", names.join(", "))
+        }
+        BoundReason::OnFold(names) => {
+            format!("one after another, as they lie on the fold: {}", names.join(", "))
         }
     };
     let length = small(lay.bound.length, unit);

@@ -51,8 +51,10 @@ pub(crate) fn fill(task: &Task, plan: &Plan) -> Option<(Lay, u64)> {
 fn fill_stretch(task: &Task, lay: &mut Lay, s: usize, parts: &[Spot], bands: &[(i64, i64)]) -> Option<u64> {
     let mut tests = 0;
     let shifts = task.room.shifts_with_length(s);
-    loop {
-        let fixed = task.room.fixed(&task.shapes, &lay.extents, s);
+    for tries in 0.. {
+        // Where obstacles lie is only known for a length: first that of a fill without them.
+        let blind = shifts && tries == 0;
+        let fixed = if blind { Vec::new() } else { task.room.fixed(&task.shapes, &lay.extents, s) };
         let mut laid = Laid::new(task, lay.extents[s].start, fixed);
         let before = laid.spots.len();
         for &part in parts {
@@ -62,9 +64,16 @@ fn fill_stretch(task: &Task, lay: &mut Lay, s: usize, parts: &[Spot], bands: &[(
         tests += laid.tests;
         let spots = &laid.spots[before..];
         let end = spots.iter().map(|spot| laid.end_of(spot)).max().unwrap_or(lay.extents[s].start);
+        if blind {
+            lay.extents[s].end = end;
+            continue;
+        }
         if shifts && end > lay.extents[s].end {
-            // The obstacles lie where they would if the stretch were as long as it was taken to be: so try a longer one.
-            let grown = lay.extents[s].length() / 20 + end - lay.extents[s].end;
+            // The obstacles lie where they would if the stretch were as long as it was taken to be: so try a longer one,
+            // in small steps at first.
+            let length = lay.extents[s].length();
+            let step = (length / 50).max(1);
+            let grown = if tries < SMALL_STEPS { step } else { length / 20 + end - lay.extents[s].end };
             lay.extents[s].end += grown;
             continue;
         }
@@ -74,7 +83,11 @@ fn fill_stretch(task: &Task, lay: &mut Lay, s: usize, parts: &[Spot], bands: &[(
         lay.spots.extend_from_slice(spots);
         return Some(tests);
     }
+    None
 }
+
+/// Small steps by which a stretch is made longer before it grows by leaps.
+const SMALL_STEPS: u32 = 12;
 
 struct Laid<'a> {
     task: &'a Task,

@@ -110,7 +110,9 @@ impl<'a> Floor<'a> {
     pub(crate) fn rebuild(&mut self) {
         self.spots.truncate(self.movable);
         for s in 0..self.extents.len() {
-            self.spots.extend(self.task.room.fixed(&self.task.shapes, &self.extents, s));
+            let fixed = self.task.room.fixed(&self.task.shapes, &self.extents, s);
+            // Nothing is laid past the end of a stretch.
+            self.spots.extend(fixed.into_iter().filter(|spot| spot.at.x < self.extents[s].end));
         }
         let n = self.spots.len();
         self.boxes = Boxes::default();

@@ -13,6 +13,7 @@ mod event;
 mod floor;
 mod measure;
 mod near;
+mod partial;
 mod plan;
 pub(crate) mod portfolio;
 mod runner;
@@ -22,6 +23,8 @@ mod settle;
 pub(crate) mod shapes;
 mod stream;
 pub(crate) mod task;
+
+pub(crate) use partial::{first_fill, random_stream};
 
 pub use board::{BoardAnswer, BoardProgress, lay_board};
 pub use event::{Continue, Event, Observer, Silent};

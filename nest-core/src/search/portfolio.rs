@@ -8,7 +8,7 @@ use rayon::prelude::*;
 use super::entry::{Entry, Terms};
 use super::{Continue, Event, Observer, Settings};
 use crate::answer::{Answer, Line, Origin, StopReason};
-use crate::bound::{bound, sections_bound};
+use crate::bound::{sections_bound, whole_bound};
 use crate::cloth::Cloth;
 use crate::demand::Demands;
 use crate::job::Job;
@@ -143,7 +143,7 @@ fn enter<'a>(kind: Kind, demands: &'a Demands, terms: Terms<'a>) -> Result<Entry
     let entry = match kind {
         Kind::Whole(family) => {
             let demand = demands.whole(family).as_ref().map_err(Clone::clone)?;
-            Entry::whole(kind, demand, bound(demand), terms)
+            Entry::whole(kind, demand, whole_bound(demand, demands), terms)
         }
         Kind::Sections => {
             let all = demands.sections.as_ref().map_err(Clone::clone)?;

@@ -7,7 +7,7 @@ use rand_pcg::Pcg64Mcg;
 
 use super::shapes::{OutlineId, Shapes};
 use crate::geometry::{Bounds, Point, Polygon, Pose, Turn};
-use crate::spread::{BandEdge, Layout};
+use crate::spread::{BandEdge, Family, Layout};
 
 /// A packing problem: lay every item, in one of its ways, in the least length.
 #[derive(Debug)]
@@ -194,17 +194,20 @@ impl Room {
 
     /// The obstacles where they lie on the table in stretch `s`, as spots of no item.
     pub(crate) fn fixed(&self, shapes: &Shapes, extents: &[Extent], s: usize) -> Vec<Spot> {
-        let Stretch::Cloth { layout, .. } = &self.stretches[s] else { return Vec::new() };
+        let Stretch::Cloth { layout, let_out, .. } = &self.stretches[s] else { return Vec::new() };
         if self.obstacles.is_empty() {
             return Vec::new();
         }
+        // Outlines let out for spacing begin where the lay does, what is cut half the spacing further on; but for a
+        // crosswise fold, which lies there itself.
+        let margin = if layout.family == Family::CrosswiseFold { 0 } else { *let_out };
         let (extent, before) = (extents[s], self.cloth(&extents[..s]));
         let (lower, flaps) = layout.plies(extent.depths, extent.length());
         let mut spots = Vec::new();
         for obstacle in &self.obstacles {
             let own = obstacle.bounds.shifted(Point::new(-before, 0));
             for ply in std::iter::once(&lower).chain(&flaps) {
-                let low = ply.apply_box(&own).low + Point::new(extent.start, 0);
+                let low = ply.apply_box(&own).low + Point::new(extent.start + margin, 0);
                 let pose = obstacle.poses.iter().find(|(pose, _)| *pose == ply.pose);
                 let Some(&(_, outline)) = pose else { continue };
                 // What ends before the stretch begins lies in another.

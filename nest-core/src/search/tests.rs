@@ -177,3 +177,57 @@ fn the_same_rounds_give_the_same_answer_on_any_number_of_threads() {
     assert_eq!(one, on(2));
     assert_eq!(one, on(5));
 }
+
+/// Flaws here and there, on every ply of every fold.
+fn flaws() -> Vec<crate::cloth::Flaw> {
+    use crate::cloth::Flaw;
+    use crate::geometry::{Point, Polygon};
+    let spot = |x: i64, y: i64, r: i64| Flaw::Spot { centre: Point::new(100 * x, 100 * y), radius: 100 * r };
+    let slub = Polygon::rectangle(1000, 40_000).shifted(Point::new(90_000, 60_000));
+    vec![spot(150, 200, 25), spot(420, 700, 40), spot(333, 1111, 15), spot(700, 1400, 60), Flaw::Area(slub)]
+}
+
+#[test]
+fn flaws_are_avoided_on_every_kind_of_spread() {
+    let (mut lays, mut longer) = (0, 0);
+    for (name, mut job, _) in invented::good_markers() {
+        let before = run(&job, 2);
+        job.cloths[0].flaws = flaws();
+        for spacing in [0, 4] {
+            job.spacing = mm(spacing);
+            let answer = run(&job, 2);
+            for line in &answer.lines {
+                let Ok(found) = &line.result else { continue };
+                let title = line.kind.title();
+                check(&job, &found.marker)
+                    .unwrap_or_else(|v| panic!("{name}, {title}, spacing {spacing}: {}", v[0]));
+                lays += 1;
+                let clean = cloth_of(&before, line.kind);
+                longer += usize::from(clean.is_some_and(|c| c < found.marker.spread.cloth_length().grid()));
+            }
+            assert_eq!(
+                before.lines.iter().filter(|l| l.result.is_ok()).count(),
+                answer.lines.iter().filter(|l| l.result.is_ok()).count(),
+                "{name}: flaws make a lay longer, never impossible"
+            );
+        }
+    }
+    assert!(lays > 80 && longer > 20, "{lays}, {longer} of them longer for it");
+}
+
+#[test]
+fn a_flaw_in_the_way_costs_what_must_be_skipped() {
+    // Bars as wide as the cloth, two of 300: the flaw from 320 to 330 falls into the second, which moves past it.
+    let bar: &[(i64, i64)] = &[(0, 0), (300, 0), (300, 1480), (0, 1480)];
+    let mut job = job_of(&[("bar", 2, false, bar)], napped());
+    job.spreads = vec![Family::Single.into()];
+    let flaw =
+        crate::geometry::Polygon::rectangle(1000, 500).shifted(crate::geometry::Point::new(34_000, 70_000));
+    job.cloths[0].flaws = vec![crate::cloth::Flaw::Area(flaw)];
+    assert_eq!(cloth_of(&run(&job, 2), Family::Single.into()), Some(63_000), "300, then from 330 to 630");
+    // Double and cut at L, the flaw falls on the upper ply from 320 − L to 330 − L as long as that is on it; the bar goes
+    // past it when 330 − L + 300 is at most L.
+    job.spreads = vec![Family::TurnedDouble.into()];
+    let turned = cloth_of(&run(&job, 8), Family::TurnedDouble.into()).expect("a lay");
+    assert!((63_000..64_000).contains(&turned), "{turned}");
+}

@@ -1,11 +1,13 @@
 //! [`Spread`]: one way of putting the cloth on the table, as sections along it and bands across.
 
 mod family;
+mod ply;
 mod refusal;
 
 use crate::length::Length;
 
 pub use family::Layout;
+pub use ply::Ply;
 pub use refusal::Refusal;
 
 /// The ways in which a section, or the whole, of a lay is spread. What depth a fold has is for the search to choose.

@@ -1,8 +1,10 @@
 //! The cloths of the file.
 
 use super::faults::Faults;
+use super::flaws::flaws;
 use super::names::{Names, checked_name};
 use super::numbers::{not_negative, per_cent, positive};
+use super::remnants::remnants;
 use crate::cloth::{Cloth, ClothForm, Nap, Price, Sale};
 use crate::job::file::{ClothFile, ClothFormName, JobFile, NapName, PriceFile, SaleUnit};
 use crate::job::limits::MAX_CLOTHS;
@@ -56,6 +58,9 @@ fn one_cloth(file: &ClothFile, kind: &str, unit: Unit, place: &str, faults: &mut
             .length_in_hand
             .map(|length| positive(length, unit, &at("length_in_hand"), faults)),
         spare_copies: file.spare_copies,
+        flaws: Vec::new(),
+        within: None,
+        remnants: Vec::new(),
     };
     if cloth.form == ClothForm::Tube && selvage > Length::ZERO {
         faults.add(at("selvage"), ProblemKind::TubeSelvage);
@@ -68,7 +73,11 @@ fn one_cloth(file: &ClothFile, kind: &str, unit: Unit, place: &str, faults: &mut
             faults.add(at("selvage"), kind);
         }
     }
-    cloth
+    let plies = if cloth.form == ClothForm::Tube { 2 } else { 1 };
+    let across = Length::from_grid(plies * cloth.lay_width().grid());
+    let flaws = flaws(&file.flaws, (unit, across), &at("flaws"), faults);
+    let remnants = remnants(file, &cloth, unit, &at("remnants"), faults);
+    Cloth { flaws, remnants, ..cloth }
 }
 
 fn sale(file: &ClothFile, unit: Unit, place: &str, faults: &mut Faults) -> Sale {

@@ -134,6 +134,8 @@ fn tally(job: &Job, marker: &Marker, laid: &[Laid<'_>], wants: &[Want]) -> Vec<B
         if spare > 0 { format!(" and {spare} spare") } else { String::new() },
         if missing == 0 && wanted == given {
             "every garment gets every piece of this cloth".to_owned()
+        } else if job.portion.is_some() && wanted == given {
+            "what is cut here is complete; the rest is cut from other cloth".to_owned()
         } else {
             format!("{missing} are missing")
         }

@@ -13,7 +13,7 @@ use crate::draw::way::face_down;
 use crate::job::Job;
 use crate::length::GRID_PER_MM;
 use crate::marker::{Form, Marker};
-use crate::spread::{BandEdge, Plies, Section};
+use crate::spread::{BandEdge, Plies, Ply, Section};
 
 /// Width of the map on paper, and how high a stretch of it may become, in millimetres.
 const WIDE: f64 = 178.0;
@@ -31,6 +31,7 @@ pub(super) fn map(
     laid: &[&Laid<'_>],
     section: usize,
 ) -> Vec<Figure> {
+    let plies = Ply::of_section(cloth, &marker.spread, section);
     let section = &marker.spread.sections[section];
     let (length, across) = (section.length.mm(), section.width.mm());
     // As large as the page is wide; a short wide lay no higher than allowed, a long narrow one in stretches of at most
@@ -41,7 +42,8 @@ pub(super) fn map(
     (0..stretches as i64)
         .map(|i| {
             let from = section.start.mm() + i as f64 * each;
-            stretch(&Paper { job, cloth, section, scale, from, to: from + each }, laid)
+            let plies = plies.clone();
+            stretch(&Paper { job, cloth, section, plies, scale, from, to: from + each }, laid)
         })
         .collect()
 }
@@ -51,6 +53,7 @@ struct Paper<'a> {
     job: &'a Job,
     cloth: &'a Cloth,
     section: &'a Section,
+    plies: Vec<Ply>,
     scale: f64,
     /// Along the lay, in millimetres.
     from: f64,
@@ -78,6 +81,7 @@ fn stretch(paper: &Paper<'_>, laid: &[&Laid<'_>]) -> Figure {
         .set("height", mm(high))
         .set("viewBox", format!("0 0 {} {}", mm(wide), mm(high)));
     view = view.add(ground(paper, wide, high));
+    view = view.add(flaws(paper));
     let outlines: Vec<Vec<(f64, f64)>> = laid.iter().map(|l| outline(paper, l)).collect();
     for (l, ring) in laid.iter().zip(&outlines) {
         if ring.iter().any(|p| p.0 >= 0.0) && ring.iter().any(|p| p.0 <= wide) {
@@ -123,17 +127,45 @@ fn ground(paper: &Paper<'_>, wide: f64, high: f64) -> Group {
     group
 }
 
-fn piece(paper: &Paper<'_>, laid: &Laid<'_>, ring: &[(f64, f64)]) -> Group {
-    let p = laid.placement;
-    let shape = &paper.job.style.pieces[p.piece].shapes[&paper.job.style.sizes[p.size]];
-    let fill = if face_down(p, shape) { "#cfcfcf" } else { "#ffffff" };
+/// Flaws, crossed out.
+fn flaws(paper: &Paper<'_>) -> Group {
+    let mut group = Group::new().set("class", "flaws");
+    let extent = Ply::extent(paper.section);
+    for ply in &paper.plies {
+        for flaw in &paper.cloth.flaws {
+            let on_table = ply.motion.apply_box(&flaw.bounds());
+            if !on_table.interiors_meet(&extent) {
+                continue;
+            }
+            let outline = flaw.outline().posed(ply.motion.pose).shifted(ply.motion.shift);
+            let ring: Vec<(f64, f64)> = outline.points().iter().map(|&p| paper.grid(p)).collect();
+            let shape = Path::new().set("d", ring_data(&ring)).set("fill", "#9a9a9a");
+            group = group.add(shape.set("stroke", ink::FLAW).set("stroke-width", "0.4"));
+            let (low, high) = (paper.grid(on_table.low), paper.grid(on_table.high));
+            for line in [[low, high], [(low.0, high.1), (high.0, low.1)]] {
+                group = group.add(ink::line(&line).set("stroke", ink::FLAW).set("stroke-width", "0.4"));
+            }
+        }
+    }
+    group
+}
+
+fn ring_data(ring: &[(f64, f64)]) -> String {
     let mut data = String::new();
     for (i, p) in ring.iter().enumerate() {
         data.push_str(&format!("{}{},{}", if i == 0 { "M" } else { " L" }, mm(p.0), mm(p.1)));
     }
     data.push('Z');
-    let mut group = Group::new()
-        .add(Path::new().set("d", data).set("fill", fill).set("stroke", INK).set("stroke-width", "0.3"));
+    data
+}
+
+fn piece(paper: &Paper<'_>, laid: &Laid<'_>, ring: &[(f64, f64)]) -> Group {
+    let p = laid.placement;
+    let shape = &paper.job.style.pieces[p.piece].shapes[&paper.job.style.sizes[p.size]];
+    let fill = if face_down(p, shape) { "#cfcfcf" } else { "#ffffff" };
+    let mut group = Group::new().add(
+        Path::new().set("d", ring_data(ring)).set("fill", fill).set("stroke", INK).set("stroke-width", "0.3"),
+    );
     let [bottom, top] = laid.grainline.map(|p| paper.grid(p));
     group = group.add(ink::line(&[bottom, top]).set("stroke-width", "0.2"));
     group = group.add(ink::arrowhead(bottom, top, 2.2, 0.5));

@@ -48,14 +48,22 @@ impl Guide {
     /// # Panics
     /// When a marker was checked against another job and names a cloth, a piece or a size that this one does not have.
     pub fn new(job: &Job, markers: &[Checked]) -> Guide {
+        Guide::of_parts(&job.name, markers.iter().map(|checked| (job, checked)))
+    }
+
+    /// The guide for markers of one job of which some are for remnants, each with the job whose check it has passed.
+    ///
+    /// # Panics
+    /// As [`Guide::new`].
+    pub fn of_parts<'a>(name: &str, parts: impl IntoIterator<Item = (&'a Job, &'a Checked)>) -> Guide {
         let mut blocks = Vec::new();
-        for (i, checked) in markers.iter().enumerate() {
+        for (i, (job, checked)) in parts.into_iter().enumerate() {
             if i > 0 {
                 blocks.push(Block::NewPage);
             }
             blocks.extend(cloth(job, checked));
         }
-        Guide { document: Document { title: format!("Laying guide: {}", job.name), blocks } }
+        Guide { document: Document { title: format!("Laying guide: {name}"), blocks } }
     }
 
     /// As plain text for a terminal, at most 110 columns wide but for long names. The sketches are left out; the words

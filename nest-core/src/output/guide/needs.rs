@@ -107,5 +107,16 @@ fn preparation(cloth: &Cloth, unit: Unit) -> Vec<String> {
         if cloth.form == ClothForm::Flat { " from selvage to selvage" } else { ", laid flat" }
     ));
     points.push("Square one end: pull a thread or use a set square, and trim along it.".to_owned());
+    for (n, flaw) in cloth.flaws.iter().enumerate() {
+        let b = flaw.bounds();
+        let [x, y] = [(b.low.x, b.high.x), (b.low.y, b.high.y)]
+            .map(|(low, high)| format!("{} to {}", read(low.max(0), unit), read_up(high, unit)));
+        let edge = if cloth.form == ClothForm::Flat { "lower selvage" } else { "far fold" };
+        points.push(format!(
+            "Before folding, mark flaw {} so that it shows on both sides: {x} from the squared end, {y} from the {edge}, \
+             right side up.",
+            n + 1
+        ));
+    }
     points
 }

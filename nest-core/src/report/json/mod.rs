@@ -38,6 +38,9 @@ pub struct MarkerFile {
     pub lanes: u32,
     /// The best marker of each cloth that has one.
     pub markers: Vec<MarkerForm>,
+    /// What goes into none of the remnants that it was to be cut from.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub not_cut: Vec<NotCutForm>,
     /// The cloths without a marker, and why no spread has one.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub without_marker: Vec<WithoutMarker>,
@@ -47,7 +50,7 @@ pub struct MarkerFile {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct MarkerForm {
-    /// The kind of cloth, as the job names it.
+    /// The kind of cloth, as the job names it; of a remnant the kind, a colon and its name.
     pub cloth: String,
     /// The figures of this marker.
     pub summary: Summary,
@@ -58,6 +61,87 @@ pub struct MarkerForm {
     /// Every kind of spread: its figures, or why it has none.
     #[serde(default)]
     pub spreads: Vec<SpreadLine>,
+    /// Is the cloth in hand enough? Only where the job says how much there is.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub in_hand: Option<InHandForm>,
+}
+
+/// Is the cloth in hand enough?
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct InHandForm {
+    /// What there is.
+    pub have_mm: f64,
+    /// What this marker needs.
+    pub needed_mm: f64,
+    /// Is it enough?
+    pub enough: bool,
+    /// What lies beyond the lay, over the whole width, when it is enough.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub left_over_mm: Option<f64>,
+    /// The largest rectangles left between the pieces, on the open cloth: x, y, length along, width across.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub left_between_mm: Vec<[f64; 4]>,
+    /// How much is missing, when it is not enough.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub missing_mm: Option<f64>,
+    /// No lay on any spread that serves needs less than this.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub least_needed_mm: Option<f64>,
+    /// Is it proved that it cannot be enough?
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub impossible: bool,
+    /// What to leave out, or to cut from other cloth, so that the rest goes in.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub without: Option<WithoutForm>,
+}
+
+/// A way to make a job go into the cloth in hand.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct WithoutForm {
+    /// What is left out.
+    pub left_out: Vec<LeftOutForm>,
+    /// Its area over that of everything ordered from this cloth, in percent.
+    pub area_percent: f64,
+    /// What the rest needs: a marker of it was found and checked.
+    pub needed_mm: f64,
+    /// Sets of pieces tried, the least loss first.
+    pub tried: usize,
+    /// How the cloth lies for the rest.
+    pub sections: Vec<SectionForm>,
+    /// Where the rest lies.
+    pub placements: Vec<PlacementForm>,
+}
+
+/// Copies of a piece that are left out.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct LeftOutForm {
+    /// The piece's id.
+    pub piece: String,
+    /// The piece's name.
+    pub name: String,
+    /// The size.
+    pub size: String,
+    /// Copies of it.
+    pub copies: u32,
+    /// Is it commonly cut from another cloth?
+    pub from_other_cloth: bool,
+}
+
+/// Copies of a piece that go into none of the remnants.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct NotCutForm {
+    /// The kind of cloth.
+    pub cloth: String,
+    /// The piece's id.
+    pub piece: String,
+    /// The size.
+    pub size: String,
+    /// Copies of it.
+    pub copies: u32,
 }
 
 /// A cloth for which there is no marker.

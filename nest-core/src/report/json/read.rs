@@ -8,8 +8,8 @@ use super::write::{self, mm, two_decimals};
 use super::{MarkerFile, MarkerForm, PlacementForm, SectionForm, SideForm, VERSION};
 use crate::cloth::Cloth;
 use crate::geometry::{Point, Pose, Turn};
-use crate::job::Job;
 use crate::job::limits::{MAX_COPIES, MAX_FILE_BYTES};
+use crate::job::{Job, Portion};
 use crate::length::{Length, MAX_GRID};
 use crate::marker::{Marker, Placement};
 use crate::piece::PieceShape;
@@ -86,6 +86,13 @@ pub fn read(text: &str, job: &Job) -> Result<Vec<Marker>, MarkerFault> {
                 .push(format!("{place}.cloth"), format!("there is another marker for \"{}\"", form.cloth));
         }
         kinds.push(&form.cloth);
+        if let Some((cloth, remnant)) = crate::remnant::find(job, &form.cloth) {
+            // What a remnant is to give is what its marker says; whether all remnants together give everything is for who
+            // reads the file to ask.
+            let empty = remnant.job(job, cloth, Portion::default());
+            markers.extend(marker(&empty, &empty.cloths[0], form, &place, &mut problems));
+            continue;
+        }
         let Some(cloth) = job.cloths.iter().find(|c| c.kind == form.cloth) else {
             let message = format!("the job has no cloth \"{}\": is this marker for another job?", form.cloth);
             problems.push(format!("{place}.cloth"), message);
@@ -325,6 +332,11 @@ fn compare_outline(
     }
 }
 
+/// The job of cutting from a remnant what its marker gives.
+fn given_of(job: &Job, cloth: &Cloth, marker: &Marker) -> Job {
+    job.with_portion(&cloth.kind, crate::remnant::given(job, cloth, marker))
+}
+
 /// The figures of the file must be those that the job and the marker make.
 fn figures(
     job: &Job,
@@ -335,7 +347,8 @@ fn figures(
     problems: &mut Problems,
 ) {
     let purchase = Purchase::new(cloth, &marker.spread);
-    let efficiency = Efficiency::new(job, cloth, purchase.cloth);
+    let portion = cloth.within.as_ref().map(|_| given_of(job, cloth, marker));
+    let efficiency = Efficiency::new(portion.as_ref().unwrap_or(job), cloth, purchase.cloth);
     let told = &form.summary;
     for (name, told, due) in [
         ("lay_mm", told.lay_mm, mm(purchase.lay.grid())),

@@ -1,16 +1,18 @@
 //! A report's best markers to the text of a marker file.
 
 use super::{
-    BandForm, CostForm, HandlingForm, MarkerFile, MarkerForm, PlacementForm, PurchaseForm, SectionForm,
-    SideForm, SpreadLine, Summary, VERSION, WithoutMarker,
+    BandForm, CostForm, HandlingForm, InHandForm, LeftOutForm, MarkerFile, MarkerForm, NotCutForm,
+    PlacementForm, PurchaseForm, SectionForm, SideForm, SpreadLine, Summary, VERSION, WithoutForm,
+    WithoutMarker,
 };
 use crate::answer::Origin;
 use crate::geometry::Point;
-use crate::job::Job;
+use crate::in_hand::Without;
+use crate::job::{Job, Want};
 use crate::length::{GRID_PER_MM, Length};
 use crate::marker::Marker;
 use crate::purchase::Purchase;
-use crate::report::{ClothReport, Lay, Outcome, Report, garment_numbers};
+use crate::report::{ClothReport, Lay, NotCut, Outcome, Report, garment_numbers};
 
 /// The text of the marker file of `report`, made of `job`: pretty-printed, its end a new line. The same report gives the
 /// same bytes.
@@ -21,6 +23,7 @@ pub fn write(job: &Job, report: &Report) -> String {
         seed: report.settings.seed,
         lanes: report.settings.lanes,
         markers: Vec::new(),
+        not_cut: report.not_cut.iter().flat_map(|not_cut| not_cut_forms(job, not_cut)).collect(),
         without_marker: Vec::new(),
     };
     for cloth in &report.cloths {
@@ -33,8 +36,9 @@ pub fn write(job: &Job, report: &Report) -> String {
                     cloth: kind,
                     summary: summary(lay, cloth.rounds),
                     sections: sections(marker),
-                    placements: placements(job, marker),
+                    placements: placements(cloth.portion.as_deref().unwrap_or(job), marker),
                     spreads,
+                    in_hand: in_hand(cloth, lay),
                 });
             }
             None => file.without_marker.push(WithoutMarker { cloth: kind, spreads }),
@@ -44,6 +48,56 @@ pub fn write(job: &Job, report: &Report) -> String {
     let mut text = serde_json::to_string_pretty(&file).unwrap_or_default();
     text.push('\n');
     text
+}
+
+fn not_cut_forms(job: &Job, not_cut: &NotCut) -> Vec<NotCutForm> {
+    let of = |want: &Want| NotCutForm {
+        cloth: not_cut.cloth.clone(),
+        piece: job.style.pieces[want.piece].id.clone(),
+        size: job.style.sizes[want.size].clone(),
+        copies: want.as_drawn + want.mirrored,
+    };
+    not_cut.wants.iter().map(of).collect()
+}
+
+fn in_hand(report: &ClothReport, lay: &Lay) -> Option<InHandForm> {
+    let p = &lay.purchase;
+    let missing = p.missing();
+    let least = report.least_cloth().map(|bound| Purchase::needed_for(&report.cloth, bound));
+    let between = report.left_over.iter().flat_map(|left| &left.between);
+    Some(InHandForm {
+        have_mm: mm(p.in_hand?.grid()),
+        needed_mm: mm(p.needed.grid()),
+        enough: missing.is_none(),
+        left_over_mm: report.left_over.as_ref().map(|left| mm(left.end.grid())),
+        left_between_mm: between
+            .map(|r| [r.corner.x, r.corner.y, r.length.grid(), r.width.grid()].map(mm))
+            .collect(),
+        missing_mm: missing.map(|short| mm(short.grid())),
+        least_needed_mm: least.map(|least| mm(least.grid())),
+        impossible: report.is_impossible(),
+        without: report.without.as_ref().map(without),
+    })
+}
+
+fn without(without: &Without) -> WithoutForm {
+    let style = &without.job.style;
+    let left_out = without.left_out.iter().map(|l| LeftOutForm {
+        piece: style.pieces[l.piece].id.clone(),
+        name: style.pieces[l.piece].name.clone(),
+        size: style.sizes[l.size].clone(),
+        copies: l.copies,
+        from_other_cloth: l.from_other_cloth,
+    });
+    let marker = without.checked.marker();
+    WithoutForm {
+        left_out: left_out.collect(),
+        area_percent: two_decimals(100.0 * without.area_mm2 / without.ordered_mm2),
+        needed_mm: mm(without.purchase.needed.grid()),
+        tried: without.tried,
+        sections: sections(marker),
+        placements: placements(&without.job, marker),
+    }
 }
 
 /// Millimetres with the two decimals of the grid: the nearest double prints as just these.

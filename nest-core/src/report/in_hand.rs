@@ -1,0 +1,101 @@
+//! What is told of cloth in hand: enough, and what is left of it; or too short, and what to leave out.
+
+use super::ClothReport;
+use super::text::{percent, small};
+use crate::in_hand::{LeftOver, Without};
+use crate::length::{Length, Unit};
+use crate::purchase::Purchase;
+
+/// The rows of the summary, name and words.
+pub(super) fn rows(
+    report: &ClothReport,
+    purchase: &Purchase,
+    have: Length,
+    unit: Unit,
+) -> Vec<(&'static str, String)> {
+    let Some(missing) = purchase.missing() else {
+        let left = Length::from_grid(have.grid() - purchase.needed.grid());
+        let enough = format!("{}: enough, {} left over", small(have, unit), small(left, unit));
+        let left_over = report.left_over.iter().map(|left| ("Left over", shape(left, report, unit)));
+        return std::iter::once(("In hand", enough)).chain(left_over).collect();
+    };
+    let short = format!("{}: too short by {}", small(have, unit), small(missing, unit));
+    let least = report.least_cloth().map(|bound| Purchase::needed_for(&report.cloth, bound));
+    let proof = match least {
+        Some(least) if report.is_impossible() => {
+            format!(
+                "; it is proved that it cannot be enough: no lay does with less than {}",
+                small(least, unit)
+            )
+        }
+        Some(least) => format!("; not proved impossible: the lower bound is {}", small(least, unit)),
+        None => String::new(),
+    };
+    let mut rows = vec![("In hand", short + &proof)];
+    let advice = match &report.without {
+        Some(without) => advice(without, unit),
+        None => "no way was found: leaving out up to three pieces, or a garment, made no room that was found in time"
+            .to_owned(),
+    };
+    rows.push(("To make it fit", advice));
+    rows
+}
+
+/// "12.0 cm off the end, over the whole width; on the open cloth between the pieces: 31 x 18 cm, ..."
+fn shape(left: &LeftOver, report: &ClothReport, unit: Unit) -> String {
+    let end = match left.end {
+        Length::ZERO => "nothing beyond the lay".to_owned(),
+        end => {
+            let most = if report.cloth.within.is_some() { "at most " } else { "" };
+            format!("{} off the end, {most}{} wide", small(end, unit), small(report.cloth.width, unit))
+        }
+    };
+    let between: Vec<String> = left
+        .between
+        .iter()
+        .map(|r| {
+            format!(
+                "{} along by {} across, from {} along and {} across",
+                small(r.length, unit),
+                small(r.width, unit),
+                small(Length::from_grid(r.corner.x), unit),
+                small(Length::from_grid(r.corner.y), unit)
+            )
+        })
+        .collect();
+    match &between[..] {
+        [] => format!("{end}; between the pieces nothing of 5 cm by 5 cm or more"),
+        list => format!("{end}; the largest between the pieces, on the open cloth: {}", list.join("; ")),
+    }
+}
+
+/// "leave out, or cut from other cloth, 2 x Facing: the rest needs 190.0 cm, found and checked (the least loss of 3 tried ...)".
+fn advice(without: &Without, unit: Unit) -> String {
+    let pieces: Vec<String> = without.told();
+    let tried = match without.tried {
+        1 => "the first that was tried, the least loss of all".to_owned(),
+        n => format!("the least loss of {n} tried"),
+    };
+    format!(
+        "leave out, or cut from other cloth: {}; the rest then needs {} (found and checked; {} of the area is left out, {tried})",
+        pieces.join(", "),
+        small(without.purchase.needed, unit),
+        percent(without.area_mm2 / without.ordered_mm2),
+    )
+}
+
+impl Without {
+    /// What is left out, in words: "2 x Facing".
+    pub fn told(&self) -> Vec<String> {
+        let of = |l: &crate::in_hand::LeftOut| {
+            let piece = &self.job.style.pieces[l.piece].name;
+            let sizes = &self.job.style.sizes;
+            if sizes.len() > 1 {
+                format!("{} x {piece} (size {})", l.copies, sizes[l.size])
+            } else {
+                format!("{} x {piece}", l.copies)
+            }
+        };
+        self.left_out.iter().map(of).collect()
+    }
+}
