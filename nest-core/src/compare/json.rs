@@ -90,7 +90,7 @@ pub struct NapCostForm {
     pub without: usize,
     /// The number of the column with nap.
     pub with: usize,
-    /// How much more cloth on the table.
+    /// How much more cloth on the table, the shortest of each compared.
     pub more_cloth_mm: f64,
     /// How much more to buy.
     pub more_to_buy_mm: f64,

@@ -49,7 +49,8 @@ pub struct Marks {
 pub struct NapCost {
     /// The columns without and with nap.
     pub columns: [usize; 2],
-    /// How much more cloth the best with nap needs, before straightening and rounding; negative when it was luckier.
+    /// How much more cloth the shortest with nap needs on the table, before straightening and rounding, in grid units;
+    /// never negative, since what is laid with nap can be laid without.
     pub more_cloth: i64,
     /// How much more is to be bought, in grid units.
     pub more_to_buy: i64,
@@ -60,6 +61,10 @@ pub struct NapCost {
 impl Comparison {
     /// For every column with nap that has a twin without: what the nap costs.
     pub fn nap_costs(&self) -> Vec<NapCost> {
+        let shortest = |column: &Column| {
+            let lay = column.report.shortest_line().and_then(LineReport::lay);
+            lay.map_or(0, |lay| lay.purchase.cloth.grid())
+        };
         let mut costs = Vec::new();
         for (with, column) in self.columns.iter().enumerate() {
             let twin = self.columns.iter().position(|other| {
@@ -74,7 +79,7 @@ impl Comparison {
             let more_to_buy = b.purchase.to_buy.grid() - a.purchase.to_buy.grid();
             costs.push(NapCost {
                 columns: [without, with],
-                more_cloth: b.purchase.cloth.grid() - a.purchase.cloth.grid(),
+                more_cloth: shortest(column) - shortest(&self.columns[without]),
                 more_to_buy,
                 price: b.purchase.price.as_ref().map(|p| p.of(Length::from_grid(more_to_buy))),
             });

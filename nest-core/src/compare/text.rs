@@ -188,16 +188,13 @@ impl Comparison {
         let case = &self.columns[cost.columns[1]].case;
         let sale = case.cloth().sale.unit;
         let garment = case.garment().map_or_else(String::new, |g| format!(", {g}"));
-        let signed =
-            |grid: i64, told: String| if grid < 0 { format!("{told} less") } else { format!("{told} more") };
-        let cloth = Length::from_grid(cost.more_cloth.abs());
-        let buy = Length::from_grid(cost.more_to_buy.abs());
+        let (cloth, buy) = (Length::from_grid(cost.more_cloth), Length::from_grid(cost.more_to_buy));
         let price = self.nap_price_told(cost).map_or_else(String::new, |price| format!(", {price}"));
         format!(
-            "The cost of nap on {}{garment}: {} cloth, {} to buy{price}",
+            "The cost of nap on {}{garment}: {} more cloth, {} more to buy{price}",
             case.width.told(),
-            signed(cost.more_cloth, small_length(cloth, case.job.unit)),
-            signed(cost.more_to_buy, over_the_counter(buy, sale)),
+            small_length(cloth, case.job.unit),
+            over_the_counter(buy, sale),
         )
     }
 

@@ -161,7 +161,7 @@ pub(super) fn cells(page: &mut String, comparison: &Comparison) {
         let class = if head.number { " class=\"number\"" } else { "" };
         let _ = write!(
             page,
-            "<th scope=\"col\" aria-sort=\"none\"{class}><button type=\"button\">{}</button></th>",
+            "<th scope=\"col\" aria-sort=\"none\" data-name=\"{0}\"{class}><button type=\"button\">{0}</button></th>",
             head.words
         );
     }
