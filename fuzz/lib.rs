@@ -39,16 +39,7 @@ pub fn job_file(bytes: &[u8]) {
 /// # Panics
 /// When the job of this function is none.
 pub fn marker_file(bytes: &[u8]) {
-    const JOB: &str = r#"{
-        "version": 1, "name": "Waistcoat", "units": "cm",
-        "pieces": [
-            { "id": "back", "name": "Back", "outline": [[0, 0], [60, 0], [60, 22], [35, 27], [0, 26]],
-              "grainline": [[5, 10], [50, 10]], "fold_edge": [[0, 0], [60, 0]] },
-            { "id": "front", "name": "Front", "cut": 2, "pairs": true,
-              "outline": [[0, 0], [40, 0], [60, 12], [35, 25], [0, 26]], "grainline": [[5, 10], [40, 10]] }
-        ],
-        "cloths": [{ "width": 140, "selvage": 1, "nap": "one-way" }]
-    }"#;
+    const JOB: &str = include_str!("../fixtures/small/waistcoat.json");
     let job = Job::read(JOB).expect("a job");
     let Ok(text) = std::str::from_utf8(bytes) else { return };
     if let Ok(markers) = json::read(text, &job) {

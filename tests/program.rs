@@ -95,14 +95,5 @@ pub(crate) fn sample(name: &str) -> String {
     workspace().join("fixtures").join(name).join("job.json").to_string_lossy().into_owned()
 }
 
-/// A small job that can be written down here: an on-fold back and a pair of fronts.
-pub(crate) const SMALL: &str = r#"{
-    "version": 1, "name": "Waistcoat", "units": "cm",
-    "pieces": [
-        { "id": "back", "name": "Back", "outline": [[0, 0], [60, 0], [60, 22], [35, 27], [0, 26]],
-          "grainline": [[5, 10], [50, 10]], "fold_edge": [[0, 0], [60, 0]] },
-        { "id": "front", "name": "Front", "cut": 2, "pairs": true,
-          "outline": [[0, 0], [40, 0], [60, 12], [35, 25], [0, 26]], "grainline": [[5, 10], [40, 10]] }
-    ],
-    "cloths": [{ "width": 140, "selvage": 1, "nap": "one-way" }]
-}"#;
+/// A small job: an on-fold back and a pair of fronts.
+pub(crate) const SMALL: &str = include_str!("../fixtures/small/waistcoat.json");

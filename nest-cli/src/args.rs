@@ -131,13 +131,8 @@ pub(crate) struct Lay {
     #[arg(long, value_name = "N", default_value_t = 1)]
     pub(crate) seed: u64,
 
-    /// Searches of one spread that run side by side and exchange their best after each round. Part of the result.
-    #[arg(long, value_name = "N", default_value_t = 2, value_parser = clap::value_parser!(u32).range(1..=64))]
-    pub(crate) lanes: u32,
-
-    /// Threads to use, as many as there are cores when left out. Not part of the result.
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
-    pub(crate) threads: Option<u16>,
+    #[command(flatten)]
+    pub(crate) parallel: Parallel,
 
     /// Lay this kind of cloth only; may be given several times.
     #[arg(long, value_name = "KIND")]
@@ -146,6 +141,18 @@ pub(crate) struct Lay {
     /// No progress; the summary is still printed.
     #[arg(short, long)]
     pub(crate) quiet: bool,
+}
+
+/// What a search does side by side.
+#[derive(Debug, Args)]
+pub(crate) struct Parallel {
+    /// Searches of one spread that run side by side and exchange their best after each round. Part of the result.
+    #[arg(long, value_name = "N", default_value_t = 2, value_parser = clap::value_parser!(u32).range(1..=64))]
+    pub(crate) lanes: u32,
+
+    /// Threads to use, as many as there are cores when left out. Not part of the result.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub(crate) threads: Option<u16>,
 }
 
 const LAY_EXAMPLES: &str = "\
@@ -335,13 +342,8 @@ pub(crate) struct Compare {
     #[arg(long, value_name = "N", default_value_t = 1)]
     pub(crate) seed: u64,
 
-    /// Searches of one spread that run side by side and exchange their best after each round. Part of the result.
-    #[arg(long, value_name = "N", default_value_t = 2, value_parser = clap::value_parser!(u32).range(1..=64))]
-    pub(crate) lanes: u32,
-
-    /// Threads to use, as many as there are cores when left out. Not part of the result.
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
-    pub(crate) threads: Option<u16>,
+    #[command(flatten)]
+    pub(crate) parallel: Parallel,
 
     /// No progress; the table is still printed.
     #[arg(short, long)]
@@ -394,13 +396,8 @@ pub(crate) struct Bench {
     #[arg(long, value_name = "N", default_value_t = 3, value_parser = clap::value_parser!(u64).range(1..=1000))]
     pub(crate) seeds: u64,
 
-    /// Searches of one spread that run side by side and exchange their best after each round.
-    #[arg(long, value_name = "N", default_value_t = 2, value_parser = clap::value_parser!(u32).range(1..=64))]
-    pub(crate) lanes: u32,
-
-    /// Threads to use, as many as there are cores when left out.
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
-    pub(crate) threads: Option<u16>,
+    #[command(flatten)]
+    pub(crate) parallel: Parallel,
 
     /// Where all figures go, as JSON: what --against reads.
     #[arg(long, value_name = "FILE")]

@@ -12,11 +12,12 @@ use crate::answer::{Answer, Bound, BoundReason, Found, Line, Origin};
 use crate::check::check;
 use crate::cloth::Cloth;
 use crate::demand::{Demand, Demands};
+use crate::in_hand::{fitting, lay_within};
 use crate::job::{Job, Portion, Want};
 use crate::length::Length;
 use crate::marker::Marker;
 use crate::remnant::{either_face_serves, is_rectangle};
-use crate::search::{Continue, Event, Observer, Settings, first_fill, lay, random_stream};
+use crate::search::{Continue, Event, Observer, Settings, first_fill, random_stream};
 use crate::spread::{Family, Kind, Refusal};
 
 /// What a remnant gives.
@@ -72,7 +73,7 @@ struct Share {
 /// a round after each, and may end it.
 pub fn share_out(job: &Job, cloth: &Cloth, settings: &Settings, observer: &mut dyn Observer) -> Shares {
     let units = units(job, cloth);
-    let areas: Vec<f64> = units.iter().map(|unit| area_of(job, unit)).collect();
+    let areas: Vec<f64> = units.iter().map(|unit| unit.area_mm2(&job.style)).collect();
     let boards: Vec<Board> =
         (0..cloth.remnants.len()).filter_map(|r| Board::new(job, cloth, r, &units)).collect();
     let mut rng = random_stream(settings.seed, REMNANTS);
@@ -118,11 +119,6 @@ const REMNANTS: u64 = 1 << 32;
 
 fn round(round: u64) -> Event {
     Event::RoundDone { round, best_cloth: None, bound_cloth: Length::ZERO }
-}
-
-fn area_of(job: &Job, unit: &Want) -> f64 {
-    let shape = &job.style.pieces[unit.piece].shapes[&job.style.sizes[unit.size]];
-    shape.full.area_mm2() * f64::from(unit.as_drawn + unit.mirrored)
 }
 
 /// Wants of the same piece and size put together.
@@ -249,34 +245,19 @@ fn make_room(
             let portion = Portion { wants: together(tried), before: Vec::new() };
             let own = cloth.remnants[boards[b].remnant].job(job, cloth, portion);
             let most = Length::from_grid(boards[b].most);
-            let mut stopped = false;
-            let mut watch = |event: &Event| {
-                let Event::RoundDone { best_cloth, .. } = event else { return Continue::Yes };
-                stopped = observer.event(event) == Continue::Stop;
-                let enough = best_cloth.is_some_and(|best| best <= most);
-                if stopped || enough { Continue::Stop } else { Continue::Yes }
-            };
-            let answer = lay(&own, &own.cloths[0], &settings, &mut watch);
-            if let Some((kind, marker)) = fitting(&answer, most).filter(|(_, m)| check(&own, m).is_ok()) {
+            let within = lay_within(&own, &own.cloths[0], most, &settings, observer);
+            if let Some((kind, checked)) = within.found {
                 shares[b].units.push(unit);
-                shares[b].marker = Some(marker);
+                shares[b].marker = Some(checked.marker().clone());
                 shares[b].kind = Some(kind);
                 left.retain(|&u| u != unit);
                 break;
             }
-            if stopped {
+            if within.stopped {
                 return;
             }
         }
     }
-}
-
-/// The shortest marker of an answer that goes into so much cloth.
-fn fitting(answer: &Answer, most: Length) -> Option<(Kind, Marker)> {
-    let found = answer.lines.iter().filter_map(|line| Some((line.kind, line.result.as_ref().ok()?)));
-    let fits = found.filter(|(_, found)| found.marker.spread.cloth_length() <= most);
-    let best = fits.min_by_key(|(_, found)| found.marker.spread.cloth_length())?;
-    Some((best.0, best.1.marker.clone()))
 }
 
 /// Makes lots of the shares whose markers pass the check; anything else counts as left.

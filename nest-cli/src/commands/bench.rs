@@ -11,7 +11,7 @@ mod table;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
-use anyhow::{Context, Result, bail};
+use anyhow::{Result, bail};
 use nest_core::search::Settings;
 
 use crate::args;
@@ -35,10 +35,7 @@ pub(crate) fn run(args: &args::Bench) -> Result<Exit> {
     let litter = Litter::default();
     let files = Files::open(args, &litter)?;
     let interrupt = Interrupt::listen(litter, args.quiet)?;
-    if let Some(threads) = args.threads {
-        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads.into()).build_global();
-        pool.context("cannot start the threads")?;
-    }
+    super::use_threads(args.parallel.threads)?;
     if !args.quiet {
         for path in &subjects.left_out {
             complaint::tell(&format!("left out, being neither an instance nor a job: {}", path.display()));
@@ -72,18 +69,18 @@ fn measure_all(
     files: &Files,
     interrupt: &Interrupt,
 ) -> Result<Results> {
-    let time = args.time.or(if args.rounds.is_none() { Some(USUAL_TIME) } else { None });
+    let time = super::time_limit(args.time, args.rounds, USUAL_TIME);
     let mut results = Results::new(Conditions {
         time_s: time.map(|time| time.as_secs_f64()),
         rounds: args.rounds,
         seeds: args.seeds,
-        lanes: args.lanes,
+        lanes: args.parallel.lanes,
         threads: rayon::current_num_threads(),
     });
     for subject in subjects {
         let mut measured = nothing_yet(subject);
         for seed in 1..=args.seeds {
-            let settings = Settings { seed, rounds: args.rounds, lanes: args.lanes };
+            let settings = Settings { seed, rounds: args.rounds, lanes: args.parallel.lanes };
             let measurement = if interrupt.asked() {
                 None
             } else {

@@ -31,11 +31,8 @@ pub(crate) fn run(args: &args::Compare) -> Result<Exit> {
     let litter = Litter::default();
     let outputs = Outputs::open(args, &litter)?;
     let interrupt = Interrupt::listen(litter, args.quiet)?;
-    if let Some(threads) = args.threads {
-        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads.into()).build_global();
-        pool.context("cannot start the threads")?;
-    }
-    let settings = Settings { seed: args.seed, rounds: args.rounds, lanes: args.lanes };
+    super::use_threads(args.parallel.threads)?;
+    let settings = Settings { seed: args.seed, rounds: args.rounds, lanes: args.parallel.lanes };
     let comparison = search(cases, &settings, args, &interrupt);
     for column in &comparison.columns {
         for violations in column.report.withheld() {
@@ -91,7 +88,7 @@ fn pick(names: &[String], there: &[&str]) -> Pick {
 
 /// Searches until time is up, the rounds are done or a person asks to stop.
 fn search(cases: Vec<Case>, settings: &Settings, args: &args::Compare, interrupt: &Interrupt) -> Comparison {
-    let time = args.time.or(if args.rounds.is_none() { Some(USUAL_TIME) } else { None });
+    let time = super::time_limit(args.time, args.rounds, USUAL_TIME);
     let end = time.map(|time| Instant::now() + time);
     let all = settings.rounds.map(|rounds| rounds.saturating_mul(cases.len() as u64));
     let mut bar = Bar::new(args.quiet, cases.len(), time, all);

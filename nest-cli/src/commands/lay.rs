@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 use std::time::{Duration, Instant};
 
-use anyhow::{Context, Result};
+use anyhow::{Result};
 use nest_core::answer::Answer;
 use nest_core::cloth::Cloth;
 use nest_core::draw::{Caption, draw};
@@ -34,12 +34,9 @@ pub(crate) fn run(args: &args::Lay) -> Result<Exit> {
     let laid_on: Vec<Cloth> = cloths.iter().flat_map(|cloth| laid_on(cloth)).collect();
     let outputs = Outputs::open(args, &laid_on.iter().collect::<Vec<_>>(), &litter)?;
     let interrupt = Interrupt::listen(litter, args.quiet)?;
-    if let Some(threads) = args.threads {
-        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads.into()).build_global();
-        pool.context("cannot start the threads")?;
-    }
+    super::use_threads(args.parallel.threads)?;
 
-    let settings = Settings { seed: args.seed, rounds: args.rounds, lanes: args.lanes };
+    let settings = Settings { seed: args.seed, rounds: args.rounds, lanes: args.parallel.lanes };
     let report = search(&job, &cloths, &settings, args, &interrupt);
     for (cloth, spread, violations) in report.withheld() {
         let kind = &cloth.cloth.kind;
@@ -64,7 +61,7 @@ fn search(
     args: &args::Lay,
     interrupt: &Interrupt,
 ) -> Report {
-    let time = args.time.or(if args.rounds.is_none() { Some(USUAL_TIME) } else { None });
+    let time = super::time_limit(args.time, args.rounds, USUAL_TIME);
     let end = time.map(|time| Instant::now() + time);
     let areas: Vec<f64> = cloths.iter().map(|cloth| area_wanted(job, cloth)).collect();
     let run = Run { settings, interrupt, unit: job.unit, quiet: args.quiet, rounds: args.rounds };
@@ -173,11 +170,7 @@ fn stop_at(end: Option<Instant>, interrupt: &Interrupt) -> Continue {
 
 /// The area of every copy to be cut from a cloth, in square millimetres.
 fn area_wanted(job: &Job, cloth: &Cloth) -> f64 {
-    let of = |want: &nest_core::job::Want| {
-        let shape = &job.style.pieces[want.piece].shapes[&job.style.sizes[want.size]];
-        shape.full.area_mm2() * f64::from(want.as_drawn + want.mirrored)
-    };
-    job.wants(&cloth.kind).iter().map(of).sum()
+    job.wants(&cloth.kind).iter().map(|want| want.area_mm2(&job.style)).sum()
 }
 
 /// Looks at the clock and for Ctrl-C, and passes on what happens.

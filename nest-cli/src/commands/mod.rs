@@ -12,8 +12,9 @@ pub(crate) mod spreads;
 
 use std::io::{self, Write};
 use std::path::Path;
+use std::time::Duration;
 
-use anyhow::{Result, bail};
+use anyhow::{Context, Result, bail};
 use nest_core::cloth::Cloth;
 use nest_core::job::Job;
 
@@ -22,6 +23,20 @@ pub(crate) fn print(text: &str) -> io::Result<()> {
     let mut out = io::stdout().lock();
     out.write_all(text.as_bytes())?;
     out.flush()
+}
+
+/// Lets the search use so many threads.
+pub(crate) fn use_threads(threads: Option<u16>) -> Result<()> {
+    if let Some(threads) = threads {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads.into()).build_global();
+        pool.context("cannot start the threads")?;
+    }
+    Ok(())
+}
+
+/// How long to search: as asked, or the usual time, unless rounds are counted.
+pub(crate) fn time_limit(time: Option<Duration>, rounds: Option<u64>, usual: Duration) -> Option<Duration> {
+    time.or(if rounds.is_none() { Some(usual) } else { None })
 }
 
 /// The cloths of the kinds asked for, or all, as far as anything ordered is cut from them.

@@ -19,7 +19,7 @@ fn good_markers_of_every_kind_pass() {
             Ok(checked) => {
                 assert_eq!(checked.marker(), &marker, "{name}");
                 assert_eq!(checked.tally().placements, marker.placements.len(), "{name}");
-                let wanted: u64 = job.wants("self").iter().map(|w| u64::from(w.as_drawn + w.mirrored)).sum();
+                let wanted: u64 = job.wants("self").iter().map(|w| u64::from(w.copies())).sum();
                 assert_eq!(checked.tally().copies, wanted, "{name}");
             }
             Err(violations) => panic!("{name}: {}", listed(&violations)),

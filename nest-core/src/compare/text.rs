@@ -133,9 +133,7 @@ impl Comparison {
             "  {:<3}{:<34}{:>9}{:>8}{:>8}{:>9}{:>6}{:>7}{:>5}{:>5}{:>6}{:>8}",
             "", "", "to buy", "lay", "used %", "at least", "gap %", "pieces", "open", "flip", "folds", "cut"
         );
-        let ranked = column.report.ranking.iter().copied();
-        let others = (0..column.report.lines.len()).filter(|i| !column.report.ranking.contains(i));
-        for k in ranked.chain(others) {
+        for k in column.report.in_order() {
             let line = &column.report.lines[k];
             let title = line.kind.title();
             match &line.outcome {

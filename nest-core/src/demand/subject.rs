@@ -47,7 +47,7 @@ impl Subject {
         } else {
             piece.name.clone()
         };
-        let all = want.as_drawn + want.mirrored;
+        let all = want.copies();
         let twos = if symmetric { all / 2 } else { want.as_drawn.min(want.mirrored) };
         let about_grain = symmetry == Symmetry::AboutGrain;
         let one = Subject {

@@ -6,13 +6,13 @@
 
 use std::collections::BTreeMap;
 
-use super::most_in_lay;
-use crate::check::{Checked, check};
+use super::{lay_within, most_in_lay};
+use crate::check::Checked;
 use crate::cloth::Cloth;
 use crate::job::{Job, Want};
 use crate::length::Length;
 use crate::purchase::Purchase;
-use crate::search::{Continue, Event, Observer, Settings, lay};
+use crate::search::{Observer, Settings};
 use crate::spread::{Family, Kind};
 
 /// Copies of a piece in one size that are left out.
@@ -84,13 +84,8 @@ pub fn leave_out(
     };
     for (tried, set) in sets.all.iter().filter(hopeful).take(TRIES).enumerate() {
         let rest = without(job, cloth, &set.left_out);
-        let mut watch = Watch { most, observer, stopped: false };
-        let answer = lay(&rest, cloth, &settings, &mut watch);
-        let stopped = watch.stopped;
-        let found = answer.lines.iter().filter_map(|line| line.result.as_ref().ok());
-        let fits = found.filter(|found| found.marker.spread.cloth_length() <= most);
-        let best = fits.min_by_key(|found| found.marker.spread.cloth_length());
-        if let Some(checked) = best.and_then(|found| check(&rest, &found.marker).ok()) {
+        let within = lay_within(&rest, cloth, most, &settings, observer);
+        if let Some((_, checked)) = within.found {
             return Some(Without {
                 left_out: set.left_out.clone(),
                 area_mm2: set.area,
@@ -101,7 +96,7 @@ pub fn leave_out(
                 tried: tried + 1,
             });
         }
-        if stopped {
+        if within.stopped {
             break;
         }
     }
@@ -112,7 +107,7 @@ pub fn leave_out(
 fn without(job: &Job, cloth: &Cloth, left_out: &[LeftOut]) -> Job {
     let wants = job.wants(&cloth.kind).into_iter().filter_map(|want| {
         let out = left_out.iter().find(|l| (l.piece, l.size) == (want.piece, want.size));
-        let copies = want.as_drawn + want.mirrored;
+        let copies = want.copies();
         let kept = copies - out.map_or(0, |l| l.copies);
         // Whole garments' worth is left out, so pairs stay pairs.
         let mirrored = want.mirrored * kept / copies.max(1);
@@ -122,22 +117,6 @@ fn without(job: &Job, cloth: &Cloth, left_out: &[LeftOut]) -> Job {
     let single = Kind::Whole(Family::Single);
     let spreads = if job.spreads.contains(&single) { vec![single] } else { job.spreads.clone() };
     Job { spreads, ..rest }
-}
-
-/// Ends a search as soon as its lay goes into the cloth in hand.
-struct Watch<'a> {
-    most: Length,
-    observer: &'a mut dyn Observer,
-    stopped: bool,
-}
-
-impl Observer for Watch<'_> {
-    fn event(&mut self, event: &Event) -> Continue {
-        let Event::RoundDone { best_cloth, .. } = event else { return Continue::Yes };
-        self.stopped = self.observer.event(event) == Continue::Stop;
-        let enough = best_cloth.is_some_and(|best| best <= self.most);
-        if self.stopped || enough { Continue::Stop } else { Continue::Yes }
-    }
 }
 
 /// A set of copies to leave out.
@@ -179,7 +158,7 @@ impl Sets {
 fn elements(job: &Job, cloth: &Cloth) -> Vec<Element> {
     let of = |want: &Want| {
         let piece = &job.style.pieces[want.piece];
-        let copies = want.as_drawn + want.mirrored;
+        let copies = want.copies();
         let name = piece.name.to_lowercase();
         let from_other_cloth = INSIDE.iter().any(|word| name.contains(word));
         let each = piece.cut.min(copies).max(1);
@@ -241,6 +220,7 @@ impl Set {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::check::check;
     use crate::search::Silent;
 
     /// Two panels as wide as the cloth, and pieces that go beside each other.

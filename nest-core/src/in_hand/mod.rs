@@ -2,9 +2,11 @@
 
 mod leave_out;
 mod left_over;
+mod within;
 
 pub use leave_out::{LeftOut, Without, leave_out};
 pub use left_over::{LeftOver, Rectangle};
+pub(crate) use within::{fitting, lay_within};
 
 use crate::cloth::Cloth;
 use crate::length::Length;

@@ -68,6 +68,19 @@ pub struct Want {
     pub mirrored: u32,
 }
 
+impl Want {
+    /// All copies, as drawn and mirrored.
+    pub fn copies(&self) -> u32 {
+        self.as_drawn + self.mirrored
+    }
+
+    /// The area of all copies, in square millimetres; half pieces count whole.
+    pub fn area_mm2(&self, style: &Style) -> f64 {
+        let shape = &style.pieces[self.piece].shapes[&style.sizes[self.size]];
+        shape.full.area_mm2() * f64::from(self.copies())
+    }
+}
+
 impl Job {
     /// The same job, but for what is cut from cloth of `kind`: of that only `wants`, and of other cloths nothing.
     pub fn with_portion(&self, kind: &str, wants: Vec<Want>) -> Job {

@@ -63,7 +63,7 @@ mod tests {
         for (name, job, marker) in invented::good_markers() {
             let numbers = garment_numbers(&job, &marker);
             let copies: usize = numbers.iter().map(Vec::len).sum();
-            let wanted: u32 = job.wants("self").iter().map(|w| w.as_drawn + w.mirrored).sum();
+            let wanted: u32 = job.wants("self").iter().map(|w| w.copies()).sum();
             assert_eq!(copies, wanted as usize, "{name}");
             assert!(numbers.iter().flatten().all(|&n| n == 1), "{name}: one garment only");
         }

@@ -157,7 +157,7 @@ impl Report {
     pub fn not_cut_told(job: &Job, not_cut: &NotCut) -> Vec<String> {
         let sizes = &job.style.sizes;
         let of = |want: &Want| {
-            let (copies, piece) = (want.as_drawn + want.mirrored, &job.style.pieces[want.piece].name);
+            let (copies, piece) = (want.copies(), &job.style.pieces[want.piece].name);
             let size = if sizes.len() > 1 { format!(" (size {})", sizes[want.size]) } else { String::new() };
             format!("{copies} x {piece}{size}")
         };
@@ -232,6 +232,12 @@ impl ClothReport {
             Outcome::Withheld(violations) => Some(&violations[..]),
             _ => None,
         })
+    }
+
+    /// Indices of all lines, the ranked ones first, best first; then those without a lay.
+    pub fn in_order(&self) -> impl Iterator<Item = usize> + '_ {
+        let others = (0..self.lines.len()).filter(|i| !self.ranking.contains(i));
+        self.ranking.iter().copied().chain(others)
     }
 
     /// The best: the least to buy; of those, the easiest to handle; of those, the shortest.

@@ -215,9 +215,7 @@ fn table(text: &mut String, report: &ClothReport, unit: Unit) {
         "    {:<34}{:>10}{:>13}{:>8}{:>8}{:>8}{:>7}{:>6}{:>11}",
         "", "to buy", "lay", "cloth %", "gap", "pieces", "open", "flip", "cut"
     );
-    let ranked = report.ranking.iter().copied();
-    let others = (0..report.lines.len()).filter(|i| !report.ranking.contains(i));
-    for i in ranked.chain(others) {
+    for i in report.in_order() {
         let line = &report.lines[i];
         let title = line.kind.title();
         match &line.outcome {

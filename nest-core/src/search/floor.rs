@@ -1,7 +1,7 @@
 //! [`Floor`]: placements that may overlap, at a fixed length, and what one more position would cost.
 
 use super::boxes::Boxes;
-use super::measure::{Depth, Glance, LEAST_DEPTH};
+use super::measure::{Depth, Glance};
 use super::near::{self, Near};
 use super::task::{Anchor, Choice, Extent, Lay, Room, Spot, Task, lengthen};
 use crate::geometry::Point;
@@ -290,7 +290,7 @@ impl<'a> Floor<'a> {
                 if !shapes.overlap(other.choice.outline, other.at, choice.outline, at) {
                     return 0.0;
                 }
-                d.max(LEAST_DEPTH)
+                d
             }
         };
         depth * shapes.outline(choice.outline).root * shapes.outline(other.choice.outline).root

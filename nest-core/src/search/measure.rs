@@ -10,7 +10,7 @@ const CELLS: usize = 32;
 const BAND: f32 = 3.25;
 
 /// The depth given to an overlap that is too shallow to measure.
-pub(crate) const LEAST_DEPTH: f32 = 0.5;
+const LEAST_DEPTH: f32 = 0.5;
 
 /// Eight edges, a field at a time, so that one load fills a register.
 #[derive(Clone, Debug)]

@@ -58,8 +58,6 @@ pub(crate) struct Lane<'a> {
     pool: Vec<(f32, Lay)>,
     /// Measures spent on each goal.
     spent: [u64; 2],
-    pub(crate) successes: u64,
-    pub(crate) failures: u64,
 }
 
 /// A bottom-left fill is often a tenth too long: the first steps are bold, and given up early.
@@ -94,8 +92,6 @@ impl<'a> Lane<'a> {
             compress_step: COMPRESS_MOST,
             pool: Vec::new(),
             spent: [0; 2],
-            successes: 0,
-            failures: 0,
         };
         lane.explore();
         lane
@@ -191,12 +187,11 @@ impl<'a> Lane<'a> {
             return;
         }
         self.account();
-        self.successes += 1;
         self.best = lay;
         match self.attempt.goal {
             Goal::Explore => {
-                let most = if self.explore_step > EXPLORE_MOST { self.explore_step } else { EXPLORE_MOST };
-                self.explore_step = (self.explore_step * 1.2).min(most);
+                // A bold step stays as it is.
+                self.explore_step = (self.explore_step * 1.2).min(self.explore_step.max(EXPLORE_MOST));
                 self.compress_step = COMPRESS_MOST;
                 self.pool.clear();
                 self.explore();
@@ -207,7 +202,6 @@ impl<'a> Lane<'a> {
 
     fn fail(&mut self) {
         self.account();
-        self.failures += 1;
         match self.attempt.goal {
             Goal::Explore if self.explore_step > EXPLORE_MOST => {
                 // Too bold: from the best lay again, with a smaller step.
@@ -281,7 +275,6 @@ impl<'a> Lane<'a> {
 /// Failed layouts kept.
 const POOL: usize = 40;
 
-/// Places drawn for each choice in a move. Half as many over the whole lay as contacts: with 10, 5 and 5 the same work made
-/// fewer moves and came no further.
-/// Places drawn for each choice of a placement that is moved.
+/// Places drawn for each choice of a placement that is moved. As many over the whole lay as contacts: with 10, 5 and 5 the
+/// same work made fewer moves and came no further.
 pub(super) const DRAWS: Draws = Draws { anywhere: 5, nearby: 3, contacts: 5 };

@@ -10,16 +10,7 @@ use nest_core::search::{Settings, Silent};
 use proptest::prelude::*;
 use proptest::sample::{Index, select};
 
-const JOB: &str = r#"{
-    "version": 1, "name": "Waistcoat", "units": "cm",
-    "pieces": [
-        { "id": "back", "name": "Back", "outline": [[0, 0], [60, 0], [60, 22], [35, 27], [0, 26]],
-          "grainline": [[5, 10], [50, 10]], "fold_edge": [[0, 0], [60, 0]] },
-        { "id": "front", "name": "Front", "cut": 2, "pairs": true,
-          "outline": [[0, 0], [40, 0], [60, 12], [35, 25], [0, 26]], "grainline": [[5, 10], [40, 10]] }
-    ],
-    "cloths": [{ "width": 140, "selvage": 1, "nap": "one-way" }]
-}"#;
+const JOB: &str = include_str!("../../../fixtures/small/waistcoat.json");
 
 const INSTANCE: &str = r#"{
     "name": "two wedges", "source": "our own", "strip_width": 4,

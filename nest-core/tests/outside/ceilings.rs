@@ -27,6 +27,17 @@ fn density_of(piece: BoardPiece, rounds: u64) -> f64 {
     laid(&board, rounds, 1).0.density()
 }
 
+/// Each piece is laid at most as densely as its ceiling allows, and not far below it.
+fn judge(cases: impl IntoIterator<Item = (BoardPiece, f64)>) {
+    for (piece, ceiling) in cases {
+        let name = piece.name.clone();
+        let density = density_of(piece, 2);
+        assert!(density <= ceiling + ROUNDING, "{name}: {density:.5} is over {ceiling:.5}");
+        // Far below would mean that the search is broken, and the check above says nothing.
+        assert!(density > 0.6 * ceiling, "{name}: {density:.5} is far below {ceiling:.5}");
+    }
+}
+
 #[test]
 fn with_one_way_nap_no_shape_is_denser_than_its_densest_lattice() {
     // Derived, and worked out by script (the densest packing of the plane by translates of a convex shape is a lattice: C. A.
@@ -46,13 +57,7 @@ fn with_one_way_nap_no_shape_is_denser_than_its_densest_lattice() {
         (gon(9), 0.887_735),
         (gon(11), 0.889_128),
     ];
-    for (piece, ceiling) in cases {
-        let name = piece.name.clone();
-        let density = density_of(piece, 2);
-        assert!(density <= ceiling + ROUNDING, "{name}: {density:.5} is over {ceiling:.5}");
-        // Far below would mean that the search is broken, and the check above says nothing.
-        assert!(density > 0.6 * ceiling, "{name}: {density:.5} is far below {ceiling:.5}");
-    }
+    judge(cases);
 }
 
 #[test]
@@ -69,12 +74,7 @@ fn turned_end_for_end_no_shape_is_denser_than_the_best_packing_known() {
         (either(60), 30.0 * (TAU / 60.0).sin() / hexagon_around),
         (shape("half disc", &half_disc(), 12, &EITHER), 0.9356 + 0.001),
     ];
-    for (piece, ceiling) in cases {
-        let name = piece.name.clone();
-        let density = density_of(piece, 2);
-        assert!(density <= ceiling + ROUNDING, "{name}: {density:.5} is over {ceiling:.5}");
-        assert!(density > 0.6 * ceiling, "{name}: {density:.5} is far below {ceiling:.5}");
-    }
+    judge(cases);
 }
 
 #[test]

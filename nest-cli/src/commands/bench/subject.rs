@@ -145,9 +145,8 @@ fn instance(path: &Path, bytes: &[u8]) -> Result<Subject> {
 /// Every cloth of a job from which anything is cut.
 fn cloths(path: &Path) -> Result<Vec<Subject>> {
     let job = Arc::new(Source::File(path.to_owned()).job()?);
-    let copies = |cloth: &Cloth| -> u64 {
-        job.wants(&cloth.kind).iter().map(|want| u64::from(want.as_drawn + want.mirrored)).sum()
-    };
+    let copies =
+        |cloth: &Cloth| -> u64 { job.wants(&cloth.kind).iter().map(|want| u64::from(want.copies())).sum() };
     let subjects: Vec<Subject> = job
         .cloths
         .iter()

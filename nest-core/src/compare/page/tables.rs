@@ -167,8 +167,7 @@ pub(super) fn cells(page: &mut String, comparison: &Comparison) {
     }
     page.push_str("</tr></thead>\n<tbody>\n");
     for (c, column) in comparison.columns.iter().enumerate() {
-        let ranked = column.report.ranking.iter().copied();
-        for k in ranked {
+        for &k in &column.report.ranking {
             let line = &column.report.lines[k];
             if let Some(lay) = line.lay() {
                 row(page, column, (c, k), (line.kind, lay), (views, sizes, priced));

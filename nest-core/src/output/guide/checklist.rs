@@ -44,7 +44,7 @@ fn is_for(want: &Want, laid: &Laid<'_>) -> bool {
 
 /// "4", or "4 (2 pairs)".
 fn number_cut(want: &Want) -> String {
-    let copies = want.as_drawn + want.mirrored;
+    let copies = want.copies();
     if want.mirrored == 0 {
         copies.to_string()
     } else if want.mirrored == 1 {
@@ -92,7 +92,7 @@ fn tally(job: &Job, marker: &Marker, laid: &[Laid<'_>], wants: &[Want]) -> Vec<B
     let mut table = Table::new(&["Piece", ">Wanted", ">Come off", ">Spare"]);
     let (mut wanted, mut given, mut spare) = (0, 0, 0);
     for want in wants {
-        let copies = (want.as_drawn + want.mirrored) as usize;
+        let copies = want.copies() as usize;
         let mine = || laid.iter().filter(|l| is_for(want, l));
         let for_garments: usize = mine().map(|l| numbers[l.number - 1].len()).sum();
         let off: usize = mine().map(|l| comes_off(l)).sum();

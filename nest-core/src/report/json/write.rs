@@ -55,7 +55,7 @@ fn not_cut_forms(job: &Job, not_cut: &NotCut) -> Vec<NotCutForm> {
         cloth: not_cut.cloth.clone(),
         piece: job.style.pieces[want.piece].id.clone(),
         size: job.style.sizes[want.size].clone(),
-        copies: want.as_drawn + want.mirrored,
+        copies: want.copies(),
     };
     not_cut.wants.iter().map(of).collect()
 }
