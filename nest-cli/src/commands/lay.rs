@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 use std::time::{Duration, Instant};
 
-use anyhow::{Result};
+use anyhow::Result;
 use nest_core::answer::Answer;
 use nest_core::cloth::Cloth;
 use nest_core::draw::{Caption, draw};
