@@ -1,5 +1,6 @@
 //! DXF: patterns by ASTM D6673 and ANSI/AAMA-292, and plain drawings with one closed line for each piece.
 
+mod carry;
 mod curves;
 mod keys;
 mod outline;

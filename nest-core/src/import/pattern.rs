@@ -55,6 +55,14 @@ pub(super) struct PatternShape {
     pub(super) notches: Vec<DrawnPoint>,
     pub(super) drill_holes: Vec<DrawnPoint>,
     pub(super) lines: Vec<Line>,
+    pub(super) carried: Carried,
+}
+
+/// Which marks were not drawn in this size but placed as another has them.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(super) struct Carried {
+    pub(super) notches: bool,
+    pub(super) drill_holes: bool,
 }
 
 impl PatternShape {
@@ -80,6 +88,7 @@ impl PatternShape {
                 .iter()
                 .map(|line| Line { points: all(&line.points), closed: line.closed })
                 .collect(),
+            carried: self.carried,
         }
     }
 }

@@ -255,14 +255,34 @@ pub enum WarningKind {
     /// References for matching.
     #[error("{0} stripe or plaid lines were drawn on the piece and are not matched")]
     StripeLines(usize),
-    /// Notches carried to another size.
+    /// Marks carried to another size whose seams correspond.
     #[error(
-        "has its notches in the base size only; in the other sizes they were placed in proportion along the same seams"
+        "has its {what} in size {size} only; in the other sizes they were placed in proportion along and between the same seams, and are drawn open on the contact sheet: check them there"
     )]
-    NotchesInProportion,
-    /// Marks that other sizes do not have.
-    #[error("has {0} in the base size only; the other sizes were left without")]
-    BaseSizeOnly(&'static str),
+    CarriedAlongSeams {
+        /// Notches or drill holes.
+        what: &'static str,
+        /// The size that has them.
+        size: String,
+    },
+    /// Marks carried to another size by the boxes around both.
+    #[error(
+        "has its {what} in size {size} only, and its seams are not known to correspond; in other sizes they were placed in proportion to the length and width of the piece, and are drawn open on the contact sheet: measure them on the pattern"
+    )]
+    CarriedByBox {
+        /// Notches or drill holes.
+        what: &'static str,
+        /// The size that has them.
+        size: String,
+    },
+    /// More marks than are carried to other sizes.
+    #[error("has more {what} than are carried from size to size; {count} are left out of the other sizes")]
+    TooManyToCarry {
+        /// How many.
+        count: usize,
+        /// Notches or drill holes.
+        what: &'static str,
+    },
     /// Marks off the piece.
     #[error("{count} {what} lie more than 10 mm off the piece and were left out")]
     MarksOff {

@@ -14,7 +14,8 @@ fn points(path: Node<'_, '_>) -> Vec<At> {
 }
 
 fn of_class<'a>(node: Node<'a, 'a>, class: &str) -> Vec<Node<'a, 'a>> {
-    node.descendants().filter(|n| n.attribute("class") == Some(class)).collect()
+    let is_it = |n: &Node<'_, '_>| n.attribute("class").is_some_and(|all| all.split(' ').any(|c| c == class));
+    node.descendants().filter(is_it).collect()
 }
 
 fn sheet(found: &Import, name: &str) -> String {
@@ -96,6 +97,23 @@ fn every_piece_is_there_as_the_job_file_has_it() {
                 });
                 assert!(fits, "{name}: {} is drawn {along} by {across} mm", piece.name);
             }
+            // The line that is cut lies outside it by the allowance on every side but the fold.
+            let cutting = of_class(node, "cutting");
+            let added = distinct.iter().filter(|shape| shape.stitching.is_some()).count();
+            assert_eq!(cutting.len(), added, "{name}: {}", piece.name);
+            for line in cutting {
+                let ring = points(line);
+                let wide = |f: fn(&At) -> f64| {
+                    let all = ring.iter().map(f);
+                    (all.clone().fold(f64::MIN, f64::max) - all.fold(f64::MAX, f64::min)) * scale
+                };
+                let (across, along) = (wide(|p| p.0), wide(|p| p.1));
+                let fits = distinct.iter().any(|shape| {
+                    let (a, b) = extent(shape);
+                    (a - along).abs() < fine && (b - across).abs() < fine
+                });
+                assert!(fits, "{name}: {} is cut {along} by {across} mm", piece.name);
+            }
             let marks = |class: &str| of_class(node, class).len();
             let count =
                 |f: fn(&nest_core::piece::PieceShape) -> usize| distinct.iter().map(|s| f(s)).sum::<usize>();
@@ -117,6 +135,21 @@ fn every_piece_is_there_as_the_job_file_has_it() {
             assert!(all.contains(&first.join(" ")), "{name}: \"{told}\" is not on the sheet");
         }
     }
+}
+
+#[test]
+fn marks_carried_from_another_size_are_drawn_open() {
+    let found = read(&fixture("field-smock-metric.dxf"));
+    let text = found.contact_sheet(&JobSettings::default());
+    let sheet = Document::parse(&text).expect("well-formed");
+    let front = of_class(sheet.root(), "piece")[0];
+    // Three notches and two drill holes in each of three sizes, drawn in one of them.
+    for (class, in_all) in [("notch", 9), ("drill-hole", 6)] {
+        let all = of_class(front, class);
+        let carried = all.iter().filter(|n| n.attribute("class").is_some_and(|c| c.ends_with(" carried")));
+        assert_eq!((all.len(), carried.count()), (in_all, in_all * 2 / 3), "{class}");
+    }
+    assert!(words(sheet.root_element()).contains("placed as in another size"), "the key explains them");
 }
 
 #[test]

@@ -52,7 +52,10 @@ fn counts_cloths_sizes_and_folds_are_those_drafted() {
         };
         assert_eq!(warned(&WarningKind::TakenAsPairs(2), "Pocket"), !is_metric, "{name}");
         assert!(warned(&WarningKind::SameInAllSizes, "Pocket"), "{name}");
-        assert!(warned(&WarningKind::NotchesInProportion, "Front"), "{name}");
+        for what in ["notches", "drill holes"] {
+            let carried = WarningKind::CarriedAlongSeams { what, size: "M".to_owned() };
+            assert!(warned(&carried, "Front"), "{name}: {what}");
+        }
         assert_eq!(warned(&WarningKind::ChordsOnly, "Front"), !is_metric, "{name}");
         for size in SIZES {
             assert!(shape(piece(&job, "Back"), size).fold.is_some(), "{name}: a mirror line is a fold edge");
@@ -121,9 +124,25 @@ fn areas_and_marks_are_those_drafted() {
                 for &(layer, p) in &draft.notches {
                     assert!(has(&shape.notches, p, reach), "{name}: {} in {size}, layer {layer}", draft.name);
                 }
-                if at == BASE {
-                    assert_eq!(shape.drill_holes.len(), draft.drill_holes.len(), "{name}: {}", draft.name);
-                    assert!(draft.drill_holes.iter().all(|&p| has(&shape.drill_holes, p, 0.25)));
+                assert_eq!(
+                    shape.drill_holes.len(),
+                    draft.drill_holes.len(),
+                    "{name}: {} in {size}",
+                    draft.name
+                );
+                // In the base size where they are. In the others they go with the seams around them: about where they would
+                // be if the whole piece were stretched to the box of its other size.
+                let reach = if at == BASE { 0.25 } else { 4.0 };
+                let base = pieces(BASE).into_iter().find(|b| b.name == draft.name).expect("in every size");
+                let (from, to) = (frame(base.ring(400).into_iter()), frame(draft.ring(400).into_iter()));
+                let part = |p: f64, low: f64, high: f64| (p - low) / (high - low);
+                let stretched = |p: At| {
+                    let (x, y) = (part(p.0, from.0.0, from.1.0), part(p.1, from.0.1, from.1.1));
+                    (to.0.0 + x * (to.1.0 - to.0.0), to.0.1 + y * (to.1.1 - to.0.1))
+                };
+                for &p in &base.drill_holes {
+                    let p = stretched(p);
+                    assert!(has(&shape.drill_holes, p, reach), "{name}: {} in {size}, {p:?}", draft.name);
                 }
                 let lines = draft.internal.len() + draft.cut_outs.len() + draft.sewing.len();
                 assert_eq!(shape.internal_lines.len(), lines, "{name}: {} in {size}", draft.name);

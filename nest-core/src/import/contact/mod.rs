@@ -17,9 +17,10 @@ use super::{Import, LeftOut};
 use crate::draw::ink::{FONTS, INK, mm};
 use crate::draw::lettering::{self, Anchor, Weight, shortened};
 use crate::draw::measure::measure;
+use crate::job::Job;
 use crate::length::Length;
 use caption::{Caption, wrapped};
-use portrait::{Portrait, sample};
+use portrait::{Mark, Portrait, sample};
 
 /// Width of A4 paper.
 const WIDTH: f64 = 210.0;
@@ -84,8 +85,12 @@ impl Part {
 fn sheet(import: &Import, settings: &JobSettings) -> String {
     let pattern = &import.pattern;
     let shown = ordered_size(pattern, settings);
-    let portraits: Vec<Portrait<'_>> =
-        pattern.pieces.iter().map(|piece| Portrait::new(piece, &pattern.sizes, shown.as_deref())).collect();
+    // The job adds the allowances, so that what is drawn here is what will be cut.
+    let adds = pattern.pieces.iter().any(|piece| piece.seam > 0.0);
+    let job = adds.then(|| Job::of_file(&import.job_file(settings)).ok()).flatten();
+    let in_job = |i: usize| job.as_ref().and_then(|job| job.style.pieces.get(i));
+    let portrait = |(i, piece)| Portrait::new(piece, in_job(i), &pattern.sizes, shown.as_deref());
+    let portraits: Vec<Portrait<'_>> = pattern.pieces.iter().enumerate().map(portrait).collect();
     let scale = common_scale(&portraits);
 
     let mut drawn = Group::new();
@@ -199,7 +204,7 @@ fn head(import: &Import, settings: &JobSettings, shown: Option<&str>, scale: f64
     part.height += 2.0;
     scale_bar(&mut part, pattern, scale);
     part.height += 3.0;
-    key(&mut part);
+    key(&mut part, pattern);
     if !pattern.sizes.is_empty() {
         part.height += 3.0;
         sizes(&mut part, &pattern.sizes, shown);
@@ -268,19 +273,38 @@ fn tick(x: f64, y: f64) -> Rule {
         .set("stroke-width", "0.4")
 }
 
-/// A sample of each kind of mark.
-fn key(part: &mut Part) {
-    const WORDS: [&str; 6] =
-        ["outline", "grainline, to the top", "edge on a fold", "notch", "drill hole", "line drawn on it"];
-    let y = part.height + 2.5;
+/// A sample of each kind of mark; of the rare ones where they are there.
+fn key(part: &mut Part, pattern: &Pattern) {
+    let shapes = || pattern.pieces.iter().flat_map(|piece| &piece.shapes).map(|(_, shape)| shape);
+    let marks = [
+        (Mark::Outline, "outline", true),
+        (Mark::Stitching, "outline with an allowance around it", pattern.pieces.iter().any(|p| p.seam > 0.0)),
+        (Mark::Grainline, "grainline, to the top", true),
+        (Mark::Fold, "edge on a fold", true),
+        (Mark::Notch, "notch", true),
+        (Mark::CarriedNotch, "notch placed as in another size", shapes().any(|shape| shape.carried.notches)),
+        (Mark::DrillHole, "drill hole", true),
+        (
+            Mark::CarriedHole,
+            "hole placed as in another size",
+            shapes().any(|shape| shape.carried.drill_holes),
+        ),
+        (Mark::Line, "line drawn on it", true),
+    ];
     let mut x = 0.0;
-    for (kind, words) in WORDS.iter().enumerate() {
-        part.put(sample(kind, x, y));
+    let mut y = part.height + 2.5;
+    for (mark, words, _) in marks.into_iter().filter(|(_, _, is_there)| *is_there) {
+        let wide = 11.5 + lettering::width(words, Weight::Plain) * TEXT;
+        if x + wide > ROOM + 2.5 {
+            x = 0.0;
+            y += 5.5;
+        }
+        part.put(sample(mark, x, y));
         let text: Element = lettering::text(words, (x + 9.0, y + 1.0), TEXT, Weight::Plain, Anchor::Start);
         part.put(text);
-        x += 11.5 + lettering::width(words, Weight::Plain) * TEXT;
+        x += wide;
     }
-    part.height += 5.0;
+    part.height = y + 2.5;
 }
 
 /// Which size has which weight of line.

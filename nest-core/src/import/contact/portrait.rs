@@ -4,16 +4,23 @@ use svg::node::element::{Circle, Group, Path};
 
 use crate::draw::ink::{GREY, INK, arrowhead, mm};
 use crate::draw::lettering::{self, Anchor, Weight};
-use crate::geometry::DrawnPoint;
+use crate::geometry::{DrawnPoint, Point};
 use crate::import::line::{Frame, Line, area, nearest_on_segment, thinned};
 use crate::import::pattern::{PatternPiece, PatternShape};
+use crate::length::GRID_PER_MM;
+use crate::piece::Piece;
 
 /// What is left out of an outline on the sheet, in millimetres there: less than a pen is wide.
 const FINE: f64 = 0.03;
 
+/// The stitching line on the sheet.
+const STITCHES: &str = "1.6 1";
+
 /// One size.
 struct Likeness<'a> {
     shape: &'a PatternShape,
+    /// The line that is cut, in the frame of the portrait, where an allowance is added to what is drawn.
+    cut: Option<Vec<DrawnPoint>>,
     /// From the shape's own frame to that of the portrait, in millimetres of the pattern, y up.
     shift: kurbo::Vec2,
     weight: f64,
@@ -51,8 +58,14 @@ pub(super) fn upright(shape: &PatternShape, points: &[DrawnPoint]) -> Frame {
 }
 
 impl<'a> Portrait<'a> {
-    /// `shown` is the size whose grainline is drawn; of a piece that is not there in it, the first.
-    pub(super) fn new(piece: &'a PatternPiece, sizes: &[String], shown: Option<&str>) -> Portrait<'a> {
+    /// `shown` is the size whose grainline is drawn; of a piece that is not there in it, the first. `in_job` is the piece in
+    /// the job, where the line that is cut is known.
+    pub(super) fn new(
+        piece: &'a PatternPiece,
+        in_job: Option<&Piece>,
+        sizes: &[String],
+        shown: Option<&str>,
+    ) -> Portrait<'a> {
         let is_it = |(size, _): &(Option<String>, PatternShape)| size.as_deref() == shown;
         let chosen = piece.shapes.iter().position(is_it).unwrap_or(0);
         let mut frame: Option<Frame> = None;
@@ -62,15 +75,16 @@ impl<'a> Portrait<'a> {
             let fold = shape.fold.map(|[a, b]| turned(shape, a.midpoint(b)).x);
             let shift = kurbo::Vec2::new(-fold.unwrap_or(own.low.x), -own.low.y);
             let own = Frame { low: own.low + shift, high: own.high + shift };
-            frame = Some(match frame {
-                Some(all) => Frame::of(&[all.low, all.high, own.low, own.high]),
-                None => own,
-            });
+            let cut = in_job.and_then(|piece| cut_around(piece, size.as_ref(), own));
+            let mut reach = vec![own.low, own.high];
+            reach.extend(cut.iter().flatten());
+            reach.extend(frame.iter().flat_map(|all| [all.low, all.high]));
+            frame = Some(Frame::of(&reach));
             let weight = match sizes.iter().position(|s| Some(s) == size.as_ref()) {
                 Some(at) => weight(at, sizes.len()),
                 None => weight(0, 1),
             };
-            likenesses.push(Likeness { shape, shift, weight, is_shown: i == chosen });
+            likenesses.push(Likeness { shape, cut, shift, weight, is_shown: i == chosen });
         }
         let none = Frame { low: DrawnPoint::ORIGIN, high: DrawnPoint::ORIGIN };
         Portrait { likenesses, frame: frame.unwrap_or(none) }
@@ -90,10 +104,14 @@ impl<'a> Portrait<'a> {
     pub(super) fn drawn(&self, scale: f64) -> Group {
         let mut group = Group::new();
         for likeness in &self.likenesses {
-            let at = |p: DrawnPoint| {
-                let p = turned(likeness.shape, p) + likeness.shift;
+            let on_sheet = |p: DrawnPoint| {
                 DrawnPoint::new((p.x - self.frame.low.x) / scale, (self.frame.high.y - p.y) / scale)
             };
+            if let Some(cut) = &likeness.cut {
+                let ring = Line::ring(cut.iter().map(|&p| on_sheet(p)).collect());
+                group = group.add(path(&ring, likeness.weight).set("class", "cutting"));
+            }
+            let at = |p: DrawnPoint| on_sheet(turned(likeness.shape, p) + likeness.shift);
             group = likeness.drawn(group, &at);
         }
         group
@@ -109,13 +127,20 @@ impl Likeness<'_> {
             let line = Line { points: on_sheet(&line.points), closed: line.closed };
             group = group.add(path(&line, 0.15).set("stroke", GREY).set("class", "line"));
         }
-        let outline = Line::ring(ring.clone());
-        group = group.add(path(&outline, self.weight).set("class", "outline"));
+        let outline = path(&Line::ring(ring.clone()), self.weight).set("class", "outline");
+        group = group.add(match self.cut {
+            // Then what is drawn is the stitching line.
+            Some(_) => outline.set("stroke-dasharray", STITCHES),
+            None => outline,
+        });
         for &notch in &shape.notches {
-            group = group.add(tick(&ring, at(notch), self.weight));
+            group = group.add(match shape.carried.notches {
+                true => open_notch(&ring, at(notch)),
+                false => tick(&ring, at(notch), self.weight),
+            });
         }
         for &hole in &shape.drill_holes {
-            group = group.add(drill_hole(at(hole)));
+            group = group.add(drill_hole(at(hole), shape.carried.drill_holes));
         }
         if self.is_shown {
             if let Some(fold) = shape.fold {
@@ -157,18 +182,48 @@ fn path(line: &Line, weight: f64) -> Path {
         .set("stroke-linejoin", "round")
 }
 
-/// A notch: a stroke from the edge inwards, square to it.
-fn tick(ring: &[DrawnPoint], notch: DrawnPoint, weight: f64) -> Path {
-    const LONG: f64 = 2.2;
+/// The line that is cut in one size, about the box of the stitching line as it is drawn; none where they are one.
+fn cut_around(piece: &Piece, size: Option<&String>, drawn: Frame) -> Option<Vec<DrawnPoint>> {
+    let shape = match size {
+        Some(size) => piece.shapes.get(size)?,
+        None => piece.shapes.values().next()?,
+    };
+    // The piece's own frame has its grainline along x, and its left at y.
+    let mm = |grid: i64| grid as f64 / GRID_PER_MM as f64;
+    let upright = |p: &Point| DrawnPoint::new(-mm(p.y), mm(p.x));
+    let stitching: Vec<DrawnPoint> = shape.stitching.as_ref()?.iter().map(upright).collect();
+    let shift = drawn.low - Frame::of(&stitching).low;
+    Some(shape.outline.points().iter().map(|p| upright(p) + shift).collect())
+}
+
+/// How long a notch is drawn.
+const NOTCH: f64 = 2.2;
+
+/// The way inwards, square to the edge of the ring that is nearest to a point.
+fn inwards(ring: &[DrawnPoint], notch: DrawnPoint) -> kurbo::Vec2 {
     let n = ring.len();
     let off = |i: usize| nearest_on_segment(ring[i], ring[(i + 1) % n], notch).distance(notch);
     let edge = (0..n).min_by(|&i, &j| off(i).total_cmp(&off(j))).unwrap_or(0);
     let along = ring[(edge + 1) % n] - ring[edge];
-    let inwards = along.turn_90() / along.hypot().max(1e-9) * area(ring).signum();
-    path(&Line::open(vec![notch, notch + inwards * LONG]), weight.max(0.3)).set("class", "notch")
+    along.turn_90() / along.hypot().max(1e-9) * area(ring).signum()
 }
 
-fn drill_hole(at: DrawnPoint) -> Group {
+/// A notch: a stroke from the edge inwards, square to it.
+fn tick(ring: &[DrawnPoint], notch: DrawnPoint, weight: f64) -> Path {
+    let tip = notch + inwards(ring, notch) * NOTCH;
+    path(&Line::open(vec![notch, tip]), weight.max(0.3)).set("class", "notch")
+}
+
+/// A notch that was placed as another size has it: a hollow triangle.
+fn open_notch(ring: &[DrawnPoint], notch: DrawnPoint) -> Path {
+    let inwards = inwards(ring, notch);
+    let half = inwards.turn_90() * (NOTCH * 0.35);
+    let triangle = Line::ring(vec![notch - half, notch + half, notch + inwards * NOTCH]);
+    path(&triangle, 0.15).set("fill", "#ffffff").set("class", "notch carried")
+}
+
+/// A ring with a dot; of a hole that was placed as another size has it, a ring alone.
+fn drill_hole(at: DrawnPoint, carried: bool) -> Group {
     let ring = |radius: f64, fill: &str| {
         Circle::new()
             .set("cx", mm(at.x))
@@ -178,6 +233,9 @@ fn drill_hole(at: DrawnPoint) -> Group {
             .set("stroke", INK)
             .set("stroke-width", "0.15")
     };
+    if carried {
+        return Group::new().set("class", "drill-hole carried").add(ring(0.9, "#ffffff"));
+    }
     Group::new().set("class", "drill-hole").add(ring(0.9, "none")).add(ring(0.2, INK))
 }
 
@@ -224,18 +282,38 @@ fn fold_edge(ring: &[DrawnPoint], [a, b]: [DrawnPoint; 2]) -> Group {
     )))
 }
 
-/// A sample of the kinds of mark for the key, 8 mm wide.
-pub(super) fn sample(kind: usize, x: f64, y: f64) -> Group {
+/// Kinds of mark that the key explains.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Mark {
+    Outline,
+    Grainline,
+    Fold,
+    Notch,
+    DrillHole,
+    Line,
+    Stitching,
+    CarriedNotch,
+    CarriedHole,
+}
+
+/// A sample of a kind of mark for the key, 8 mm wide.
+pub(super) fn sample(kind: Mark, x: f64, y: f64) -> Group {
     let at = |dx: f64, dy: f64| DrawnPoint::new(x + dx, y + dy);
     let bar = |weight: f64| path(&Line::open(vec![at(0.0, 0.0), at(8.0, 0.0)]), weight);
+    let edge = || path(&Line::open(vec![at(0.0, 1.2), at(8.0, 1.2)]), 0.35);
+    // Clockwise on the sheet, so that the inside is above the edge.
+    let above = [at(0.0, 1.2), at(8.0, 1.2), at(8.0, -3.0), at(0.0, -3.0)];
     match kind {
-        0 => Group::new().add(bar(0.35)),
-        1 => Group::new().add(bar(0.2)).add(arrowhead(pair(at(0.0, 0.0)), pair(at(8.0, 0.0)), 3.0, 0.6)),
-        2 => Group::new().add(bar(0.9).set("stroke-dasharray", "3 1 0.8 1")),
-        3 => Group::new()
-            .add(path(&Line::open(vec![at(0.0, 1.2), at(8.0, 1.2)]), 0.35))
-            .add(path(&Line::open(vec![at(4.0, 1.2), at(4.0, -1.0)]), 0.35)),
-        4 => Group::new().add(drill_hole(at(4.0, 0.0))),
-        _ => Group::new().add(bar(0.15).set("stroke", GREY)),
+        Mark::Outline => Group::new().add(bar(0.35)),
+        Mark::Grainline => {
+            Group::new().add(bar(0.2)).add(arrowhead(pair(at(0.0, 0.0)), pair(at(8.0, 0.0)), 3.0, 0.6))
+        }
+        Mark::Fold => Group::new().add(bar(0.9).set("stroke-dasharray", "3 1 0.8 1")),
+        Mark::Notch => Group::new().add(edge()).add(tick(&above, at(4.0, 1.2), 0.35)),
+        Mark::DrillHole => Group::new().add(drill_hole(at(4.0, 0.0), false)),
+        Mark::Line => Group::new().add(bar(0.15).set("stroke", GREY)),
+        Mark::Stitching => Group::new().add(bar(0.35).set("stroke-dasharray", STITCHES)),
+        Mark::CarriedNotch => Group::new().add(edge()).add(open_notch(&above, at(4.0, 1.2))),
+        Mark::CarriedHole => Group::new().add(drill_hole(at(4.0, 0.0), true)),
     }
 }

@@ -5,6 +5,7 @@
 
 use std::collections::BTreeMap;
 
+use super::carry::{Carrying, MOST_MARKS};
 use super::curves::Tolerance;
 use super::keys::{PieceTexts, Quantity, StyleTexts, quantity};
 use super::outline::{Boundary, boundary};
@@ -439,41 +440,52 @@ fn shape(
         notches: marks(&layer::NOTCHES),
         drill_holes: marks(&[layer::DRILL]),
         lines,
+        ..PatternShape::default()
     };
     Ok(Drawn { shape, boundary: given.ok() })
 }
 
-/// Carries the base size's notches to sizes that have none, along the same seams.
+/// Carries notches and drill holes to the sizes that have none: from the base size or, where that has none, from the first
+/// that has.
 fn share_marks(drawn: &mut [(Option<String>, Drawn)], base: usize, name: &str, notes: &mut Notes) {
-    let (notches, holes) = (drawn[base].1.shape.notches.clone(), drawn[base].1.shape.drill_holes.len());
-    let from = drawn[base].1.boundary.clone();
-    let mut all_carried = true;
-    let mut lacks = [false, false];
-    for (i, (_, other)) in drawn.iter_mut().enumerate() {
-        if i == base {
+    type Marks = fn(&mut PatternShape) -> &mut Vec<DrawnPoint>;
+    let kinds: [(&str, Marks, bool); 2] = [
+        ("notches", |shape| &mut shape.notches, true),
+        ("drill holes", |shape| &mut shape.drill_holes, false),
+    ];
+    for (what, marks, on_edge) in kinds {
+        let given = std::iter::once(base).chain(0..drawn.len());
+        let Some(from) = given.into_iter().find(|&i| !marks(&mut drawn[i].1.shape).is_empty()) else {
             continue;
-        }
-        lacks[1] |= other.shape.drill_holes.is_empty() && holes > 0;
-        if !other.shape.notches.is_empty() || notches.is_empty() {
-            continue;
-        }
-        lacks[0] = true;
-        let carried = match (&from, &other.boundary) {
-            (Some(from), Some(to)) => from.carried(&notches, to),
-            _ => None,
         };
-        all_carried &= carried.is_some();
-        other.shape.notches = carried.unwrap_or_default();
-    }
-    if lacks[0] {
-        let told = if all_carried {
-            WarningKind::NotchesInProportion
-        } else {
-            WarningKind::BaseSizeOnly("its notches")
-        };
-        notes.warn_of(name, told);
-    }
-    if lacks[1] {
-        notes.warn_of(name, WarningKind::BaseSizeOnly("its drill holes"));
+        let mut own = marks(&mut drawn[from].1.shape).clone();
+        let (ring, seams) = (drawn[from].1.shape.outline.clone(), drawn[from].1.boundary.clone());
+        let too_many = own.len().saturating_sub(MOST_MARKS);
+        own.truncate(MOST_MARKS);
+        // By seams, and by boxes.
+        let mut carried = [false, false];
+        for (_, other) in drawn.iter_mut() {
+            if !marks(&mut other.shape).is_empty() {
+                continue;
+            }
+            let to = other.shape.outline.clone();
+            let carrying = Carrying::new((&ring, seams.as_ref()), (&to, other.boundary.as_ref()));
+            carried[usize::from(!carrying.along_seams())] = true;
+            let place = |&p: &DrawnPoint| if on_edge { carrying.on_edge(p) } else { carrying.inside(p) };
+            *marks(&mut other.shape) = own.iter().map(place).collect();
+            let is_carried =
+                if on_edge { &mut other.shape.carried.notches } else { &mut other.shape.carried.drill_holes };
+            *is_carried = true;
+        }
+        if too_many > 0 && carried != [false, false] {
+            notes.warn_of(name, WarningKind::TooManyToCarry { count: too_many, what });
+        }
+        let only = drawn[from].0.clone().unwrap_or_else(|| "one".to_owned());
+        if carried[0] {
+            notes.warn_of(name, WarningKind::CarriedAlongSeams { what, size: only.clone() });
+        }
+        if carried[1] {
+            notes.warn_of(name, WarningKind::CarriedByBox { what, size: only });
+        }
     }
 }
