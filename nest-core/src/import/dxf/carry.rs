@@ -230,7 +230,7 @@ mod tests {
                 p.x * (1.0 + stretch[0]) + p.y * stretch[1] + dx,
                 p.x * stretch[2] * 0.2 + p.y * (1.0 + stretch[3]) + dy,
             );
-            let own = boundary(&BODICE, vec![0, 1, 2, 5, 6]);
+            let own = boundary(&BODICE, (0..7).collect());
             let other = Boundary { ring: own.ring.iter().map(|&p| map(p)).collect(), ..own.clone() };
             let carrying = Carrying::new((&own.ring, Some(&own)), (&other.ring, Some(&other)));
             prop_assert!(carrying.along_seams());
