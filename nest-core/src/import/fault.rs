@@ -10,7 +10,7 @@ pub enum ImportError {
     #[error("the file is empty: export the pattern again")]
     Empty,
     /// More bytes than can be handled.
-    #[error("the file has {bytes} bytes, and the most that can be handled is {most}: divide the pattern")]
+    #[error("the file has more than {most} bytes, which is the most that can be handled: divide the pattern")]
     TooLarge {
         /// How many there are.
         bytes: usize,

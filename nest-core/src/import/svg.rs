@@ -58,9 +58,24 @@ pub(super) fn read(text: &str, settings: &ImportSettings, notes: &mut Notes) -> 
     let title = root.children().find(|child| child.has_tag_name((xml::SVG, "title")));
     pattern.name = title.and_then(|t| t.text()).map(tidy_name).filter(|name| !name.is_empty());
     if pattern.pieces.is_empty() && notes.left_out.is_empty() {
+        leave_out_bad_shapes(notes);
+    }
+    if pattern.pieces.is_empty() && notes.left_out.is_empty() {
         return Err(ImportError::NoPieces("a piece is a closed path or shape of at least 1 cm2"));
     }
     Ok(pattern)
+}
+
+/// Of a drawing without a piece, the shapes that could not be drawn are what its pieces should have been.
+fn leave_out_bad_shapes(notes: &mut Notes) {
+    for warning in std::mem::take(&mut notes.warnings) {
+        match warning.kind {
+            WarningKind::BadShape(fault) => {
+                warning.places.into_iter().for_each(|place| notes.leave_out(place, fault.clone()));
+            }
+            _ => notes.warnings.push(warning),
+        }
+    }
 }
 
 /// Multiplies everything so that the line of known length gets that length.

@@ -257,7 +257,7 @@ pub enum WarningKind {
     StripeLines(usize),
     /// Marks carried to another size whose seams correspond.
     #[error(
-        "has its {what} in size {size} only; in the other sizes they were placed in proportion along and between the same seams, and are drawn open on the contact sheet: check them there"
+        "has its {what} in size {size} only; the other sizes have them in proportion to the same seams: check those drawn open on the contact sheet"
     )]
     CarriedAlongSeams {
         /// Notches or drill holes.
@@ -267,7 +267,7 @@ pub enum WarningKind {
     },
     /// Marks carried to another size by the boxes around both.
     #[error(
-        "has its {what} in size {size} only, and its seams are not known to correspond; in other sizes they were placed in proportion to the length and width of the piece, and are drawn open on the contact sheet: measure them on the pattern"
+        "has its {what} in size {size} only, and its seams are not known to correspond; other sizes have them in proportion to the length and width of the piece: measure those drawn open on the contact sheet"
     )]
     CarriedByBox {
         /// Notches or drill holes.

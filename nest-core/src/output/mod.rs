@@ -22,6 +22,8 @@ mod linework;
 #[cfg_attr(not(feature = "print"), allow(dead_code, reason = "only printed pages use all of it"))]
 mod paper;
 mod route;
+#[cfg(feature = "print")]
+mod searchable;
 #[cfg_attr(not(feature = "print"), allow(dead_code, reason = "only printed pages use all of it"))]
 mod sheet;
 

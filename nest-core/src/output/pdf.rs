@@ -5,6 +5,8 @@
 //! The format has a larger unit for larger pages, but printers' programs are known to pass over it, which would spoil the
 //! size unseen; so a longer lay comes on several long pages that overlap, like pages of any other paper.
 
+use std::collections::BTreeMap;
+
 use pdf_writer::{Content, Finish, Name, Pdf, Rect, Ref};
 use resvg::usvg::Options;
 use svg::node::element::{Group, Path, Rectangle};
@@ -14,6 +16,7 @@ use super::PrintFault;
 use super::face::{options, tree};
 use super::linework::LineWork;
 use super::paper::{Paper, Tiling};
+use super::searchable::{self, Words};
 use super::sheet::{self, Sheet};
 use crate::check::Checked;
 use crate::draw::ink::{FONTS, INK, mm};
@@ -45,16 +48,16 @@ pub fn projector(job: &Job, checked: &Checked) -> Result<Vec<u8>, PrintFault> {
 
 fn long(sheet: &Sheet) -> Result<Vec<u8>, PrintFault> {
     let mut pages = Pages::new();
-    let picture = pages.picture(&sheet.svg(), false)?;
+    let picture = pages.picture(&sheet.svg())?;
     if sheet.width <= LONGEST && sheet.height <= LONGEST {
         pages.page((sheet.width, sheet.height), &[Put::full(picture, (sheet.width, sheet.height))]);
-        return Ok(pages.finish());
+        return pages.finish();
     }
     // Without a margin there would be no room for the names of the pages.
     let paper = (LONGEST.min(sheet.width + 2.0 * MARGIN), LONGEST.min(sheet.height + 2.0 * MARGIN));
     let tiling = Tiling::new((sheet.width, sheet.height), paper, MARGIN, OVERLAP);
     tiles(&mut pages, picture, (sheet.width, sheet.height), &tiling, |_, _| true)?;
-    Ok(pages.finish())
+    pages.finish()
 }
 
 /// The lay in lines at true size, cut into pages: first a map of the pages with squares to measure, then every page on
@@ -75,25 +78,24 @@ pub fn tiled(job: &Job, checked: &Checked, paper: Paper) -> Result<Vec<u8>, Prin
     };
 
     let mut pages = Pages::new();
-    let picture = pages.picture(&sheet.svg(), false)?;
-    let map = pages.picture(&map(job, checked, &tiling, size, paper.size(), &printed), false)?;
+    let picture = pages.picture(&sheet.svg())?;
+    let map = pages.picture(&map(job, checked, &tiling, size, paper.size(), &printed))?;
     let scale = map_scale(size, paper.size());
     let (x, y) = map_corner(paper.size());
     let small = Put { picture, corner: (x, y), size: (size.0 * scale, size.1 * scale), window: None };
     pages.page(paper.size(), &[small, Put::full(map, paper.size())]);
     tiles(&mut pages, picture, size, &tiling, printed)?;
-    Ok(pages.finish())
+    pages.finish()
 }
 
-/// Pages of one paper, each drawn already. Their words become outlines: embedded faces come in an order that changes from
-/// run to run, and the same guide is to give the same bytes.
+/// Pages of one paper, each drawn already.
 pub(super) fn bound(drawn: &[String], paper: Paper) -> Result<Vec<u8>, PrintFault> {
     let mut pages = Pages::new();
     for page in drawn {
-        let picture = pages.picture(page, false)?;
+        let picture = pages.picture(page)?;
         pages.page(paper.size(), &[Put::full(picture, paper.size())]);
     }
-    Ok(pages.finish())
+    pages.finish()
 }
 
 /// Left, top, right and bottom of a piece on the sheet.
@@ -118,7 +120,7 @@ fn tiles(
     for row in 0..tiling.rows {
         for column in (0..tiling.columns).filter(|&column| printed(column, row)) {
             let (x, y) = tiling.corner(column, row);
-            let marks = pages.picture(&marks(tiling, column, row), false)?;
+            let marks = pages.picture(&marks(tiling, column, row))?;
             let part = Put {
                 picture,
                 corner: (margin - x, margin - y),
@@ -364,6 +366,9 @@ struct Pages {
     tree: Ref,
     pages: Vec<Ref>,
     options: Options<'static>,
+    /// The words on each picture.
+    lines: BTreeMap<i32, Vec<searchable::Line>>,
+    words: Words,
 }
 
 /// Millimetres to points.
@@ -374,21 +379,33 @@ fn points(mm: f64) -> f32 {
 impl Pages {
     fn new() -> Pages {
         let mut next = Ref::new(1);
-        let (catalog, tree) = (next.bump(), next.bump());
-        Pages { pdf: Pdf::new(), next, catalog, tree, pages: Vec::new(), options: options() }
+        let (catalog, tree, face) = (next.bump(), next.bump(), next.bump());
+        Pages {
+            pdf: Pdf::new(),
+            next,
+            catalog,
+            tree,
+            pages: Vec::new(),
+            options: options(),
+            lines: BTreeMap::new(),
+            words: Words::new(face),
+        }
     }
 
-    /// Stores a drawing.
-    fn picture(&mut self, svg: &str, words: bool) -> Result<Ref, PrintFault> {
+    /// Stores a drawing. Its words become outlines: the PDF writer embeds faces in an order that changes from run to run,
+    /// and the same drawing is to give the same bytes. What they say is set unseen on every page.
+    fn picture(&mut self, svg: &str) -> Result<Ref, PrintFault> {
         let tree = tree(svg, &self.options)?;
-        let conversion = ConversionOptions { embed_text: words, ..ConversionOptions::default() };
+        let conversion = ConversionOptions { embed_text: false, ..ConversionOptions::default() };
         let (chunk, picture) =
             svg2pdf::to_chunk(&tree, conversion).map_err(|e| PrintFault::Drawing(e.to_string()))?;
-        let mut names = std::collections::BTreeMap::new();
+        let mut names = BTreeMap::new();
         let next = &mut self.next;
         let chunk = chunk.renumber(|old| *names.entry(old.get()).or_insert_with(|| next.bump()));
         self.pdf.extend(&chunk);
-        Ok(names.get(&picture.get()).copied().unwrap_or(picture))
+        let picture = names.get(&picture.get()).copied().unwrap_or(picture);
+        self.lines.insert(picture.get(), searchable::lines(&tree));
+        Ok(picture)
     }
 
     fn page(&mut self, size: (f64, f64), puts: &[Put]) {
@@ -414,6 +431,18 @@ impl Pages {
             content.x_object(Name(format!("P{i}").as_bytes()));
             content.restore_state();
         }
+        for put in puts {
+            let pt = |mm: f64| f64::from(points(mm));
+            let corner = (pt(put.corner.0), pt(size.1 - put.corner.1));
+            let drawn = (pt(put.size.0), pt(put.size.1));
+            let shown = |(x, y): (f64, f64)| {
+                let (left, top, wide, high) = put.window.unwrap_or((0.0, 0.0, size.0, size.1));
+                let foot = size.1 - top - high;
+                (pt(left)..=pt(left + wide)).contains(&x) && (pt(foot)..=pt(foot + high)).contains(&y)
+            };
+            let lines = self.lines.get(&put.picture.get()).map_or(&[][..], Vec::as_slice);
+            self.words.set(&mut content, lines, (corner, drawn), shown);
+        }
         self.pdf.stream(contents, &content.finish());
         let mut writer = self.pdf.page(page);
         writer.media_box(Rect::new(0.0, 0.0, points(size.0), points(size.1)));
@@ -425,15 +454,17 @@ impl Pages {
             objects.pair(Name(format!("P{i}").as_bytes()), put.picture);
         }
         objects.finish();
+        self.words.resources(&mut resources);
         resources.finish();
         writer.finish();
         self.pages.push(page);
     }
 
-    fn finish(mut self) -> Vec<u8> {
+    fn finish(mut self) -> Result<Vec<u8>, PrintFault> {
         self.pdf.catalog(self.catalog).pages(self.tree);
         let count = i32::try_from(self.pages.len()).unwrap_or(i32::MAX);
         self.pdf.pages(self.tree).kids(self.pages.iter().copied()).count(count);
-        self.pdf.finish()
+        self.words.finish(&mut self.pdf, &mut self.next)?;
+        Ok(self.pdf.finish())
     }
 }

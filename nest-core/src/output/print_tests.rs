@@ -189,6 +189,9 @@ fn pages_of_paper_show_the_lay_where_it_is() {
         assert!(pages.len() > 2 && pages.len() <= 1 + tiling.pages());
         let first = paths(&document, pages[0]);
         assert!(has_square(&first, 100.0) && has_square(&first, 101.6), "{paper:?}: test squares on the map");
+        // Words can be searched: the page says its own name, and those of the pieces whose labels stand on it alone.
+        let said = document.extract_text(&[2]).unwrap();
+        assert!(said.contains("column ") && said.contains("row 1 of"), "{paper:?}: {said}");
         // Every further page shows the same lay, each from another corner of the grid of pages; outlines that cross it
         // are found where the tiling has them.
         let mut corners: Vec<(usize, usize)> = Vec::new();

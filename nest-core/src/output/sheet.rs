@@ -82,7 +82,8 @@ fn head(job: &Job, checked: &Checked) -> Group {
         format!("length to buy {}, efficiency {}", caption.to_buy, caption.efficiency),
         "True size: measure a square before use.".to_owned(),
         "Thin line: cut. Thick line: on the fold, do not cut. Dashes: edge of the cloth,".to_owned(),
-        "or, inside a piece, the stitching line. The start is at the left, the near edge below.".to_owned(),
+        "or, inside a piece, the stitching line.".to_owned(),
+        "The start is at the left, the near edge below.".to_owned(),
     ];
     for (i, line) in lines.iter().enumerate() {
         let line = lettering::shortened(line, Weight::Plain, 38.0);

@@ -189,7 +189,8 @@ fn depth_and_length_have_limits() {
     refused("groups in groups", &svg(&deep), "");
     refused("33 MiB", &vec![b' '; 33 << 20], "divide the pattern");
     let long = format!(r#"<path d="M0,0 {}"/>"#, "l1,0 0,1 ".repeat(900_000));
-    refused("a path of millions", &svg(&long), "");
+    let found = bounded("a path of millions", &svg(&long)).expect("told as a piece left out");
+    assert!(found.left_out[0].to_string().contains("more than 50000 points"), "{:?}", found.left_out);
     let mut rows = String::from("x,y\n");
     (0..1_200_000).for_each(|n| rows.push_str(if n % 2 == 0 { "1,2\n" } else { "3,4\n" }));
     refused("a million rows", rows.as_bytes(), "holds more than");
@@ -257,4 +258,30 @@ fn numbers_beyond_measure_are_refused_or_left_out() {
     // The largest circle that a drawing may hold, to the finest tolerance.
     let circle = "0\nCIRCLE\n8\n0\n10\n0\n20\n0\n40\n99999999999\n";
     let _ = bounded("a vast circle", &dxf("", &format!("{CLOSED}{circle}")));
+}
+
+#[test]
+fn many_marks_in_many_sizes_take_bounded_time() {
+    let mut dxf = "0\nSECTION\n2\nBLOCKS\n".to_owned();
+    for size in 0..20 {
+        let head = "0\nTEXT\n8\n1\n1\nPiece Name: P\n0\nTEXT\n8\n1\n1\nSize:";
+        write!(dxf, "0\nBLOCK\n8\n1\n2\nP_{size}\n{head} {size}\n0\nPOLYLINE\n8\n1\n66\n1\n70\n1\n")
+            .expect("text");
+        for i in 0..2000 {
+            let turn = std::f64::consts::TAU * f64::from(i) / 2000.0;
+            let r = 200.0 + f64::from(size);
+            write!(dxf, "0\nVERTEX\n8\n1\n10\n{:.2}\n20\n{:.2}\n", r * turn.cos(), r * turn.sin())
+                .expect("text");
+        }
+        dxf.push_str("0\nSEQEND\n");
+        for i in 0..if size == 0 { 3000 } else { 0 } {
+            write!(dxf, "0\nPOINT\n8\n13\n10\n{}\n20\n{}\n", i % 100, i / 100).expect("text");
+        }
+        dxf.push_str("0\nENDBLK\n");
+    }
+    dxf.push_str("0\nENDSEC\n0\nEOF\n");
+    let found = bounded("many marks", dxf.as_bytes()).expect("a pattern");
+    assert_eq!((found.pattern.piece_count(), found.pattern.sizes().len()), (1, 20));
+    let told = |kind: &WarningKind| matches!(kind, WarningKind::TooManyToCarry { count: 2900, .. });
+    assert!(found.warnings.iter().any(|warning| told(&warning.kind)), "{:?}", found.warnings);
 }

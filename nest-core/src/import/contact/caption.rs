@@ -26,7 +26,10 @@ impl Caption {
             Grain::Either => lines.push("its grainline lies along the cloth or across it".to_owned()),
         }
         if piece.seam > 0.0 {
-            lines.push(format!("{} seam allowance is added around it", told(piece.seam, pattern.unit)));
+            lines.push(format!(
+                "{} seam allowance is added around what is measured here",
+                told(piece.seam, pattern.unit)
+            ));
         }
         lines.extend(measures(piece, pattern, shown));
         lines.extend(marks(piece));

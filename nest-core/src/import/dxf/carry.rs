@@ -7,7 +7,7 @@ use crate::geometry::DrawnPoint;
 use crate::import::line::{Frame, area, nearest_on_ring, nearest_on_segment};
 
 /// Marks of one kind that are carried; no real piece has so many, and each costs time in every size.
-pub(super) const MOST_MARKS: usize = 200;
+pub(super) const MOST_MARKS: usize = 100;
 
 /// The ring between which places inside the piece are mixed has this many places of each seam, and this many in all.
 const PARTS: usize = 6;

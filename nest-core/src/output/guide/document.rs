@@ -24,7 +24,7 @@ pub(super) enum Block {
     Points(Vec<String>),
     Table(Table),
     Figure(Figure),
-    /// What follows begins a page of its own where there are pages.
+    /// What follows is another work: it begins a page where there are pages and little of this one is left.
     NewPage,
 }
 

@@ -19,11 +19,18 @@ pub(super) fn laying(
     section: usize,
 ) -> Vec<Block> {
     let mine: Vec<&Laid<'_>> = laid.iter().filter(|l| l.placement.section == section).collect();
-    let mut blocks = vec![Block::Paragraph(
-        "The map shows the lay as you see it from the near edge, the start at your left. The number on a piece is its step; \
-         the arrow is its grainline, with its head at the top of the piece; a grey piece lies printed side down."
-            .to_owned(),
-    )];
+    let mut key = "The map shows the lay as you see it from the near edge, the start at your left. The number on a piece is its \
+                   step; the arrow is its grainline, with its head at the top of the piece; a grey piece lies printed side \
+                   down."
+        .to_owned();
+    let is_stitched = |l: &&Laid<'_>| {
+        let p = l.placement;
+        job.style.pieces[p.piece].shapes[&job.style.sizes[p.size]].stitching.is_some()
+    };
+    if mine.iter().any(is_stitched) {
+        key.push_str(" The dashed line inside a piece is its stitching line; cut along the full one.");
+    }
+    let mut blocks = vec![Block::Paragraph(key)];
     blocks.extend(map(job, cloth, marker, &mine, section).into_iter().map(Block::Figure));
     blocks.push(Block::Paragraph(
         "Lay each piece with its nearest point as far from the start as the list says. Then measure from both ends of its \

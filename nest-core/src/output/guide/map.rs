@@ -10,9 +10,11 @@ use crate::draw::lettering::{self, Anchor, Weight};
 use crate::draw::measure::imperial;
 use crate::draw::room::largest_box;
 use crate::draw::way::face_down;
+use crate::geometry::Point;
 use crate::job::Job;
 use crate::length::GRID_PER_MM;
-use crate::marker::{Form, Marker};
+use crate::marker::{Form, Marker, Placement};
+use crate::piece::PieceShape;
 use crate::spread::{BandEdge, Plies, Ply, Section};
 
 /// Width of the map on paper, and how high a stretch of it may become, in millimetres.
@@ -66,7 +68,7 @@ impl Paper<'_> {
         ((x - self.from) * self.scale, (self.section.width.mm() - y) * self.scale)
     }
 
-    fn grid(&self, p: crate::geometry::Point) -> (f64, f64) {
+    fn grid(&self, p: Point) -> (f64, f64) {
         self.at((p.x as f64 / GRID_PER_MM as f64, p.y as f64 / GRID_PER_MM as f64))
     }
 }
@@ -119,8 +121,8 @@ fn ground(paper: &Paper<'_>, wide: f64, high: f64) -> Group {
     };
     group = group.add(block(0.0, high, "#c9c9c9"));
     for band in &paper.section.bands {
-        let (_, top) = paper.grid(crate::geometry::Point::new(0, band.high));
-        let (_, foot) = paper.grid(crate::geometry::Point::new(0, band.low));
+        let (_, top) = paper.grid(Point::new(0, band.high));
+        let (_, foot) = paper.grid(Point::new(0, band.low));
         let fill = if band.plies == Plies::Two { "#e6e6e6" } else { "#f6f6f6" };
         group = group.add(block(top, foot - top, fill));
     }
@@ -166,6 +168,11 @@ fn piece(paper: &Paper<'_>, laid: &Laid<'_>, ring: &[(f64, f64)]) -> Group {
     let mut group = Group::new().add(
         Path::new().set("d", ring_data(ring)).set("fill", fill).set("stroke", INK).set("stroke-width", "0.3"),
     );
+    for line in stitching(p, shape) {
+        let line: Vec<(f64, f64)> = line.iter().map(|&q| paper.grid(p.pose.apply(q) + p.position)).collect();
+        let dashed = ink::line(&line).set("stroke-width", "0.15").set("stroke-dasharray", "1 0.7");
+        group = group.add(dashed.set("class", "stitching"));
+    }
     let [bottom, top] = laid.grainline.map(|p| paper.grid(p));
     group = group.add(ink::line(&[bottom, top]).set("stroke-width", "0.2"));
     group = group.add(ink::arrowhead(bottom, top, 2.2, 0.5));
@@ -195,6 +202,18 @@ fn piece(paper: &Paper<'_>, laid: &Laid<'_>, ring: &[(f64, f64)]) -> Group {
     group
 }
 
+/// The stitching line of a piece to which an allowance is added; of an opened-out half on both sides.
+fn stitching(p: &Placement, shape: &PieceShape) -> Vec<Vec<Point>> {
+    let own = shape.stitching.clone();
+    let twin = match (p.form, shape.fold, &own) {
+        (Form::OpenedOut, Some((fold, _)), Some(line)) => {
+            Some(line.iter().map(|q| Point::new(q.x, 2 * fold.y - q.y)).collect())
+        }
+        _ => None,
+    };
+    own.into_iter().chain(twin).collect()
+}
+
 /// The long edges of the section, drawn as in the sketches; and its ends.
 fn edges(paper: &Paper<'_>, wide: f64, high: f64) -> Group {
     let mut group = Group::new().set("transform", "translate(0 1)");
@@ -210,7 +229,7 @@ fn edges(paper: &Paper<'_>, wide: f64, high: f64) -> Group {
     }
     for i in 0..bands.len() {
         for edge in super::edges::edges(paper.section, paper.cloth, i) {
-            let (_, y) = paper.grid(crate::geometry::Point::new(0, edge.y));
+            let (_, y) = paper.grid(Point::new(0, edge.y));
             if y > 0.01 && y < high - 0.01 {
                 let line = ink::line(&[(0.0, y), (wide, y)]);
                 group = group.add(line.set("stroke-width", "0.4").set("stroke-dasharray", "1 1"));

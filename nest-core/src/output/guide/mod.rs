@@ -77,8 +77,7 @@ impl Guide {
         html::html(&self.document)
     }
 
-    /// As printed pages, PDF, in black and white; 11-point words drawn as outlines, sketches at
-    /// their size.
+    /// As printed pages, PDF, in black and white: 11-point words that can be searched and copied, sketches at their size.
     ///
     /// # Errors
     /// When a page is too much for the PDF writer.

@@ -93,10 +93,33 @@ fn the_pdf_reads_back() {
         }
         assert!(bytes == guide(&job, &marker).pdf(Paper::A4).unwrap(), "{name}: the same bytes");
         let pdf = Pdf::load_mem(&bytes).unwrap();
+        // What is written can be searched and copied.
+        let pages: Vec<u32> = pdf.get_pages().keys().copied().collect();
+        let said = pdf.extract_text(&pages).unwrap();
+        let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
+        for words in
+            ["Laying guide: ", "Check list of pieces", "every garment gets every piece", "Keep the cut-offs"]
+        {
+            assert!(said.contains(words), "{name}: {words} is not in {said}");
+        }
         for &page in pdf.get_pages().values() {
             let media = pdf.get_dictionary(page).unwrap().get(b"MediaBox").unwrap().as_array().unwrap();
             let mm = |i: usize| f64::from(media[i].as_float().unwrap()) * 25.4 / 72.0;
             assert!((mm(2) - 210.0).abs() < 0.05 && (mm(3) - 297.0).abs() < 0.05, "{name}: A4 by ISO 216");
         }
     }
+}
+
+#[test]
+fn the_map_shows_stitching_lines() {
+    let (_, mut job, marker) = invented::single();
+    assert!(!guide(&job, &marker).html().contains("class=\"stitching\""));
+    for piece in &mut job.style.pieces {
+        for shape in piece.shapes.values_mut() {
+            shape.stitching = Some(shape.outline.points().to_vec());
+        }
+    }
+    let html = guide(&job, &marker).html();
+    assert!(html.matches("class=\"stitching\"").count() >= marker.placements.len(), "one for every piece");
+    assert!(html.contains("dashed line inside a piece is its stitching line"));
 }

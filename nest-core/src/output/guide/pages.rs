@@ -158,7 +158,9 @@ impl Press {
                 self.down(2.0);
                 self.figure(figure, 0.0);
             }
-            Block::NewPage => self.turn(),
+            // What is left of a page that is more than half full would hold little more than headings.
+            Block::NewPage if self.y > self.size.1 * 0.55 => self.turn(),
+            Block::NewPage => self.down(8.0),
         }
     }
 
@@ -197,16 +199,36 @@ impl Press {
         }
     }
 
-    /// A number, what to do, and under it what that looks like, all on one page.
+    /// A number, what to do, and what that looks like, all on one page: beside the words where the sketch leaves room for
+    /// them, else under them.
     fn step(&mut self, number: usize, step: &Step) {
         const INSET: f64 = 9.0;
-        let sketch = step.figure.as_ref().map_or(0.0, |figure| self.shown(figure, INSET).1 + 1.5);
+        /// Between words and a sketch beside them.
+        const GUTTER: f64 = 6.0;
+        /// Words in shorter lines read badly.
+        const LEAST: f64 = 58.0;
+        let shown = step.figure.as_ref().map_or((0.0, 0.0), |figure| self.shown(figure, INSET));
+        let beside = self.width() - INSET - shown.0 - GUTTER >= LEAST && shown.0 > 0.0;
+        let aside = if beside { shown.0 + GUTTER } else { 0.0 };
+        let words = self.height(&step.words, BODY, INSET + aside);
+        let sketch = if shown.0 > 0.0 { shown.1 + 1.5 } else { 0.0 };
         self.down(2.0);
-        self.need(self.height(&step.words, BODY, INSET) + sketch);
+        self.need(if beside { words.max(sketch) } else { words + sketch });
+        let top = self.y;
         let foot = (MARGIN + 6.5, self.y + BODY);
         self.add(lettering::text(&format!("{number}."), foot, BODY, Weight::Bold, Anchor::End));
-        self.words(&step.words, BODY, Weight::Plain, INSET);
-        if let Some(figure) = &step.figure {
+        for line in self.lines(&step.words, BODY, Weight::Plain, INSET + aside) {
+            let foot = (MARGIN + INSET, self.y + BODY);
+            self.add(lettering::text(&line, foot, BODY, Weight::Plain, Anchor::Start));
+            self.down(BODY * LEADING);
+        }
+        let Some(figure) = &step.figure else { return };
+        if beside {
+            let after = self.y;
+            self.y = top;
+            self.figure(figure, self.width() - shown.0);
+            self.y = self.y.max(after);
+        } else {
             self.down(1.0);
             self.figure(figure, INSET);
         }

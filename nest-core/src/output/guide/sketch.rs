@@ -1,5 +1,7 @@
 //! The drawing board for small sketches of the cloth on the table: black on white, depths in proportion, lengths not.
 
+use std::cell::Cell;
+
 use svg::node::element::{Group, Path, Rectangle};
 
 use super::document::Figure;
@@ -39,21 +41,28 @@ pub(super) struct Sketch {
     width: f64,
     height: f64,
     drawn: Group,
+    /// The highest that anything stands, from the upper edge of the paper.
+    top: Cell<f64>,
 }
 
 pub(super) type At = (f64, f64);
 
 impl Sketch {
     pub(super) fn new(width: f64, height: f64) -> Sketch {
-        Sketch { width, height, drawn: Group::new().set("class", "sketch") }
+        Sketch { width, height, drawn: Group::new().set("class", "sketch"), top: Cell::new(height) }
     }
 
     pub(super) fn done(self, told: impl Into<String>) -> Figure {
-        Figure { width: self.width, height: self.height, drawn: self.drawn, told: told.into() }
+        // What is left white above folded cloth is not printed, but for half a line of words.
+        let blank = (self.top.get() - 0.62 * WORDS - 0.5).max(0.0);
+        let drawn = self.drawn.set("transform", format!("translate(0 {})", mm(-blank)));
+        Figure { width: self.width, height: self.height - blank, drawn, told: told.into() }
     }
 
     fn page(&self, (x, y): At) -> At {
-        (x, self.height - y)
+        let y = self.height - y;
+        self.top.set(self.top.get().min(y));
+        (x, y)
     }
 
     fn add(&mut self, node: impl Into<Box<dyn svg::Node>>) {
