@@ -10,6 +10,7 @@ mod tags;
 mod things;
 
 use super::ImportSettings;
+use super::code_page::CodePage;
 use super::fault::ImportError;
 use super::pattern::Pattern;
 use super::warning::{Notes, WarningKind};
@@ -31,20 +32,23 @@ pub(super) fn read(text: &str, settings: &ImportSettings, notes: &mut Notes) -> 
     }
 }
 
-/// The code page that the file names, if it is one that can be read.
-pub(super) fn named_code_page(bytes: &[u8]) -> Option<&'static encoding_rs::Encoding> {
+/// The code page that the file names, if it is one that can be read: `ANSI_1252`, `dos850` and the like.
+pub(super) fn named_code_page(bytes: &[u8]) -> Option<CodePage> {
     let head = &bytes[..bytes.len().min(16 << 10)];
     let head: String = head.iter().map(|&b| char::from(b)).collect();
-    let value = head.split("$DWGCODEPAGE").nth(1)?.lines().nth(2)?.trim();
-    let number = value.to_uppercase().strip_prefix("ANSI_")?.to_owned();
-    let label = match number.as_str() {
-        "932" => "shift_jis".to_owned(),
-        "936" => "gbk".to_owned(),
-        "949" => "euc-kr".to_owned(),
-        "950" => "big5".to_owned(),
-        _ => format!("windows-{number}"),
-    };
-    encoding_rs::Encoding::for_label(label.as_bytes())
+    // Lines end with a carriage return, a line feed or both.
+    let head = head.replace("\r\n", "\n").replace('\r', "\n");
+    let value = head.split("$DWGCODEPAGE").nth(1)?.lines().nth(2)?.trim().to_uppercase();
+    if let Some(number) = value.strip_prefix("DOS") {
+        return CodePage::dos(number);
+    }
+    match value.strip_prefix("ANSI_")? {
+        "932" => CodePage::web("shift_jis"),
+        "936" => CodePage::web("gbk"),
+        "949" => CodePage::web("euc-kr"),
+        "950" => CodePage::web("big5"),
+        number => CodePage::web(&format!("windows-{number}")),
+    }
 }
 
 /// The unit that the numbers are in: what is told, else what the file says, else millimetres and a warning.

@@ -13,6 +13,7 @@
 
 mod assemble;
 mod chain;
+mod code_page;
 mod contact;
 mod csv;
 mod dxf;

@@ -2,6 +2,7 @@
 
 use encoding_rs::{Encoding, UTF_8, WINDOWS_1252};
 
+use super::code_page::CodePage;
 use super::fault::ImportError;
 
 /// A text, and the code page it was read in when that was a guess.
@@ -17,12 +18,12 @@ pub(super) struct Text {
 ///
 /// # Errors
 /// When the bytes hold a NUL, as text never does.
-pub(super) fn decode(bytes: &[u8], named: Option<&'static Encoding>) -> Result<Text, ImportError> {
-    let (text, guessed) = match (Encoding::for_bom(bytes), named) {
-        (Some((encoding, mark)), _) => (encoding.decode_without_bom_handling(&bytes[mark..]).0, None),
-        (None, _) if std::str::from_utf8(bytes).is_ok() => (UTF_8.decode(bytes).0, None),
-        (None, Some(encoding)) if encoding != UTF_8 => (encoding.decode_without_bom_handling(bytes).0, None),
-        _ => (WINDOWS_1252.decode_without_bom_handling(bytes).0, Some(WINDOWS_1252.name())),
+pub(super) fn decode(bytes: &[u8], named: Option<CodePage>) -> Result<Text, ImportError> {
+    let (mut text, guessed) = match (Encoding::for_bom(bytes), named) {
+        (Some((encoding, mark)), _) => (CodePage::Web(encoding).decode(&bytes[mark..]), None),
+        (None, _) if std::str::from_utf8(bytes).is_ok() => (CodePage::Web(UTF_8).decode(bytes), None),
+        (None, Some(page)) if page != CodePage::Web(UTF_8) => (page.decode(bytes), None),
+        _ => (CodePage::Web(WINDOWS_1252).decode(bytes), Some(WINDOWS_1252.name())),
     };
     if text.contains('\0') {
         return Err(ImportError::UnknownKind);
@@ -30,15 +31,19 @@ pub(super) fn decode(bytes: &[u8], named: Option<&'static Encoding>) -> Result<T
     if text.trim().is_empty() {
         return Err(ImportError::Empty);
     }
-    Ok(Text { text: text.into_owned(), guessed })
+    // Lines of some old programs end with a carriage return alone.
+    if text.contains('\r') && !text.contains('\n') {
+        text = text.replace('\r', "\n");
+    }
+    Ok(Text { text, guessed })
 }
 
 /// The code page that an XML declaration names.
-pub(super) fn named_in_xml(bytes: &[u8]) -> Option<&'static Encoding> {
+pub(super) fn named_in_xml(bytes: &[u8]) -> Option<CodePage> {
     let head = String::from_utf8_lossy(&bytes[..bytes.len().min(200)]);
     let declaration = head.trim_start().strip_prefix("<?xml")?.split("?>").next()?;
     let value = declaration.split("encoding").nth(1)?.trim_start().strip_prefix('=')?.trim_start();
-    Encoding::for_label(value.get(1..)?.split(['"', '\'']).next()?.as_bytes())
+    CodePage::web(value.get(1..)?.split(['"', '\'']).next()?)
 }
 
 #[cfg(test)]
@@ -55,7 +60,7 @@ mod tests {
             ([b"\xef\xbb\xbf", word.as_bytes()].concat(), None, None),
             (utf16, None, None),
             (b"\xc4rmel".to_vec(), None, Some("windows-1252")),
-            (b"\x8ermel".to_vec(), Encoding::for_label(b"ibm866"), None),
+            (b"\x8ermel".to_vec(), CodePage::dos("866"), None),
         ] {
             let text = decode(&bytes, named).unwrap();
             assert_eq!(text.guessed, guessed);
@@ -63,13 +68,18 @@ mod tests {
                 assert_eq!(text.text, word);
             }
         }
+        assert_eq!(decode(b"0\rSECTION\r", None).unwrap().text, "0\nSECTION\n");
+        assert_eq!(decode(b"0\r\nEOF", None).unwrap().text, "0\r\nEOF");
         assert_eq!(decode(b"a\0b", None).err(), Some(ImportError::UnknownKind));
         assert_eq!(decode(b" \r\n", None).err(), Some(ImportError::Empty));
     }
 
     #[test]
     fn an_xml_declaration_names_its_code_page() {
-        let named = |text: &str| named_in_xml(text.as_bytes()).map(Encoding::name);
+        let named = |text: &str| match named_in_xml(text.as_bytes()) {
+            Some(CodePage::Web(encoding)) => Some(encoding.name()),
+            _ => None,
+        };
         assert_eq!(named("<?xml version=\"1.0\" encoding='ISO-8859-1'?><svg/>"), Some("windows-1252"));
         assert_eq!(named("<?xml version=\"1.0\" encoding = \"UTF-8\"?>"), Some("UTF-8"));
         assert_eq!(named("<?xml version=\"1.0\"?><a encoding='koi8-r'/>"), None);

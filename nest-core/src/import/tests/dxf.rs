@@ -140,3 +140,19 @@ fn files_cut_short_are_refused_or_leave_pieces_out_but_never_panic() {
         }
     }
 }
+
+#[test]
+fn old_code_pages_and_line_ends_are_read() {
+    // The byte of a letter in the code page named, by the tables of the Unicode consortium.
+    for (page, byte) in [("ANSI_1252", 0xc4), ("ansi_1250", 0xc4), ("dos850", 0x8e), ("DOS437", 0x8e)] {
+        for end in ["\r\n", "\n", "\r"] {
+            let header = format!("0\nSECTION\n2\nHEADER\n9\n$DWGCODEPAGE\n3\n{page}\n0\nENDSEC\n");
+            let whole = header + &file("METRIC", 1.0).replace("\r\n", "\n").replace("Sleeve", "?rmel");
+            let bytes: Vec<u8> =
+                whole.replace('\n', end).bytes().map(|b| if b == b'?' { byte } else { b }).collect();
+            let found = import(&bytes, &ImportSettings::default()).expect("a pattern");
+            assert_eq!(found.pattern.pieces[0].name, "\u{c4}rmel", "{page}, {end:?}");
+            assert_eq!(found.warnings, [], "nothing is guessed");
+        }
+    }
+}

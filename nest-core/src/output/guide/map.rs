@@ -99,7 +99,10 @@ fn stretch(paper: &Paper<'_>, laid: &[&Laid<'_>]) -> Figure {
 }
 
 fn told(laid: &[&Laid<'_>]) -> String {
-    format!("map of the lay: {} pieces, each with the number of its step", laid.len())
+    match laid.len() {
+        1 => "map of the lay: one piece, with the number of its step".to_owned(),
+        count => format!("map of the lay: {count} pieces, each with the number of its step"),
+    }
 }
 
 fn outline(paper: &Paper<'_>, laid: &Laid<'_>) -> Vec<(f64, f64)> {

@@ -15,17 +15,23 @@ const MARGIN: f64 = 15.0;
 pub(super) const BODY: f64 = 3.9;
 /// From line to line, in sizes of type.
 pub(super) const LEADING: f64 = 1.35;
+/// The same where it saves a page.
+const CLOSE: f64 = 1.24;
+/// A page with less on it than this, in millimetres, is better saved.
+const FEW: f64 = 40.0;
 /// Words under a heading begin on the same page when there is so much room; a sketch and its words need it.
 const KEPT: f64 = 45.0;
 
-/// The pages as SVG documents, one unit a millimetre.
+/// The pages as SVG documents, one unit a millimetre. A last page that would hold no more than a few lines is saved, where
+/// lines set a little closer do it.
 pub(super) fn pages(document: &Document, paper: Paper) -> Vec<String> {
-    let mut press = Press::new(paper.size());
-    press.words(&document.title, 7.0, Weight::Bold, 0.0);
-    for block in &document.blocks {
-        press.block(block);
+    let loose = Press::set(document, paper, LEADING);
+    if loose.y - MARGIN > FEW || loose.done.is_empty() {
+        return loose.bound(&document.title);
     }
-    press.bound(&document.title)
+    let close = Press::set(document, paper, CLOSE);
+    let fewer = close.done.len() < loose.done.len();
+    if fewer { close } else { loose }.bound(&document.title)
 }
 
 /// Pages being set.
@@ -34,11 +40,20 @@ pub(super) struct Press {
     done: Vec<Group>,
     page: Group,
     y: f64,
+    /// From line to line of running words, in sizes of type.
+    leading: f64,
 }
 
 impl Press {
-    fn new(size: (f64, f64)) -> Press {
-        Press { size, done: Vec::new(), page: Group::new(), y: MARGIN }
+    fn set(document: &Document, paper: Paper, leading: f64) -> Press {
+        let mut press =
+            Press { size: paper.size(), done: Vec::new(), page: Group::new(), y: MARGIN, leading };
+        press.words(&document.title, 7.0, Weight::Bold, 0.0);
+        for (i, block) in document.blocks.iter().enumerate() {
+            press.keep_with_figure(&document.blocks[i..]);
+            press.block(block);
+        }
+        press
     }
 
     /// From margin to margin.
@@ -106,10 +121,10 @@ impl Press {
     /// Words between the margins, the left one moved in; lines may be divided between pages.
     fn words(&mut self, words: &str, size: f64, weight: Weight, inset: f64) {
         for line in self.lines(words, size, weight, inset) {
-            self.need(size * LEADING);
+            self.need(size * self.leading);
             let foot = (MARGIN + inset, self.y + size);
             self.add(lettering::text(&line, foot, size, weight, Anchor::Start));
-            self.down(size * LEADING);
+            self.down(size * self.leading);
         }
     }
 
@@ -121,7 +136,27 @@ impl Press {
     }
 
     fn height(&self, words: &str, size: f64, inset: f64) -> f64 {
-        self.lines(words, size, Weight::Plain, inset).len() as f64 * size * LEADING
+        self.lines(words, size, Weight::Plain, inset).len() as f64 * size * self.leading
+    }
+
+    /// Headings and words that lead to a figure begin on its page, where all of them have room on one.
+    fn keep_with_figure(&mut self, blocks: &[Block]) {
+        let mut height = 0.0;
+        for block in blocks {
+            match block {
+                // A heading is 14 mm high at the most, with what is above it.
+                Block::Heading(..) => height += 14.0,
+                Block::Paragraph(words) => height += 1.5 + self.height(words, BODY, 0.0),
+                Block::Figure(figure) if height > 0.0 => {
+                    height += 2.0 + self.shown(figure, 0.0).1;
+                    if height <= self.low() - MARGIN {
+                        self.need(height);
+                    }
+                    return;
+                }
+                _ => return,
+            }
+        }
     }
 
     fn block(&mut self, block: &Block) {
@@ -129,7 +164,7 @@ impl Press {
             Block::Heading(level, words) => self.heading(*level, words),
             Block::Paragraph(words) => {
                 self.down(1.5);
-                self.need(2.0 * BODY * LEADING);
+                self.need(2.0 * BODY * self.leading);
                 self.words(words, BODY, Weight::Plain, 0.0);
             }
             Block::Facts(facts) => self.facts(facts),
@@ -220,7 +255,7 @@ impl Press {
         for line in self.lines(&step.words, BODY, Weight::Plain, INSET + aside) {
             let foot = (MARGIN + INSET, self.y + BODY);
             self.add(lettering::text(&line, foot, BODY, Weight::Plain, Anchor::Start));
-            self.down(BODY * LEADING);
+            self.down(BODY * self.leading);
         }
         let Some(figure) = &step.figure else { return };
         if beside {
