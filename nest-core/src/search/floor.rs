@@ -171,6 +171,21 @@ impl<'a> Floor<'a> {
         self.weights.resize(self.spots.len().pow(2), 1.0);
     }
 
+    /// Where the two spots that overlap most lie one after the other: stretch, and the left side of the second.
+    pub(crate) fn deepest_overlap(&self) -> (usize, i64) {
+        let mut deepest = (0.0, 0, 0);
+        for (k, row) in self.overlaps.iter().enumerate().take(self.movable) {
+            for &(j, depth) in row.iter().filter(|&&(_, depth)| depth > 0.0) {
+                if depth > deepest.0 {
+                    deepest = (depth, k, j as usize);
+                }
+            }
+        }
+        let (_, a, b) = deepest;
+        let later = if self.spots[a].at.x >= self.spots[b].at.x { a } else { b };
+        (Room::stretch_of(self.spots[later].choice), self.spots[later].at.x)
+    }
+
     fn longest_in(&self, s: usize) -> i64 {
         let own = self.moving().iter().filter(|spot| Room::stretch_of(spot.choice) == s);
         own.map(|spot| self.task.shapes.outline(spot.choice.outline).width).max().unwrap_or(0)

@@ -15,6 +15,7 @@ mod measure;
 mod near;
 mod partial;
 mod plan;
+mod pool;
 pub(crate) mod portfolio;
 mod runner;
 mod separate;

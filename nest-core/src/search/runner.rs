@@ -57,10 +57,12 @@ impl<'a> Runner<'a> {
     ) -> Option<Runner<'a>> {
         let task = &demand.task;
         let (plan, best, tests) = first_lay(task, stream(settings.seed, id, 0, 2), effort.first)?;
-        // Fewer fills for larger lays, whose fills take longer.
-        let fills = (effort.annealing / tests.max(1)).clamp(4, 1000);
         let lanes = (0..settings.lanes)
             .map(|lane| {
+                // Fewer fills for larger lays, whose fills take longer. Rectangles gain most by annealing, curved pieces by
+                // separation: the first lane soon separates, every other anneals on for longer.
+                let effort = effort.annealing * if lane == 0 { 1 } else { 4 };
+                let fills = (effort / tests.max(1)).clamp(4, 4000);
                 let rng = |purpose| stream(settings.seed, id, u64::from(lane), purpose);
                 Stage::Annealing(
                     Box::new(Annealer::new(task, plan.clone(), best.clone(), fills, rng(0))),

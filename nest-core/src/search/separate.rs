@@ -13,6 +13,7 @@ use rand_pcg::Pcg64Mcg;
 
 use super::disturb::disturb;
 use super::floor::{Floor, Scratch};
+use super::pool::Pool;
 use super::settle::{Draws, settle};
 use super::task::{Lay, Spot, Task};
 
@@ -23,6 +24,8 @@ enum Goal {
     Explore,
     /// A hair shorter than the best.
     Compress,
+    /// A failed layout with a little more room, still shorter than the best.
+    Relax,
 }
 
 /// One attempt to separate at one length.
@@ -54,10 +57,10 @@ pub(crate) struct Lane<'a> {
     /// Part of the length to take off next when exploring, and when compressing.
     explore_step: f64,
     compress_step: f64,
-    /// Failed layouts at about the present length, least overlap first.
-    pool: Vec<(f32, Lay)>,
+    /// Failed layouts at about the present length.
+    pool: Pool,
     /// Measures spent on each goal.
-    spent: [u64; 2],
+    spent: [u64; 3],
 }
 
 /// A bottom-left fill is often a tenth too long: the first steps are bold, and given up early.
@@ -90,8 +93,8 @@ impl<'a> Lane<'a> {
             attempt,
             explore_step: BOLD,
             compress_step: COMPRESS_MOST,
-            pool: Vec::new(),
-            spent: [0; 2],
+            pool: Pool::new(),
+            spent: [0; 3],
         };
         lane.explore();
         lane
@@ -150,12 +153,15 @@ impl<'a> Lane<'a> {
         let (idle, strikes) = match attempt.goal {
             Goal::Explore if self.explore_step > EXPLORE_MOST => (IDLE / 4, 1),
             Goal::Explore => (IDLE, STRIKES),
-            Goal::Compress => (IDLE / 2, 1),
+            Goal::Compress | Goal::Relax => (IDLE / 2, 1),
         };
         if attempt.idle >= idle {
             attempt.idle = 0;
             attempt.strikes += 1;
-            if attempt.strikes >= strikes {
+            // Where an attempt leads to that has failed before, it ends.
+            let known = attempt.goal == Goal::Explore
+                && self.pool.twin(self.task, &attempt.spots).is_some_and(|least| least <= attempt.least);
+            if known || attempt.strikes >= strikes {
                 self.fail();
             } else {
                 self.floor.restore(&self.attempt.spots);
@@ -197,6 +203,10 @@ impl<'a> Lane<'a> {
                 self.explore();
             }
             Goal::Compress => self.next_goal(),
+            Goal::Relax => {
+                self.compress_step = COMPRESS_MOST;
+                self.next_goal();
+            }
         }
     }
 
@@ -213,17 +223,23 @@ impl<'a> Lane<'a> {
                 self.explore_step = (self.explore_step * 0.85).max(EXPLORE_LEAST);
                 let mut lay = self.floor.to_lay();
                 lay.spots.clone_from(&self.attempt.spots);
-                let at = self.pool.partition_point(|(t, _)| *t <= self.attempt.least);
-                self.pool.insert(at, (self.attempt.least, lay));
-                self.pool.truncate(POOL);
+                let overlap = self.attempt.least;
+                let near = f64::from(overlap) < RELAX * (self.best.length - lay.length) as f64;
+                let new = self.pool.twin(self.task, &lay.spots).is_none();
+                self.pool.put(self.task, overlap, lay);
+                if near && new {
+                    self.relax();
+                    return;
+                }
             }
+            Goal::Relax => {}
             Goal::Compress => self.compress_step = (self.compress_step * 0.8).max(COMPRESS_LEAST),
         }
         self.next_goal();
     }
 
     fn next_goal(&mut self) {
-        let [explored, compressed] = self.spent.map(|s| s as f64);
+        let [explored, compressed, _] = self.spent.map(|s| s as f64);
         if compressed < COMPRESS_SHARE * (explored + compressed) {
             self.compress();
         } else if self.pool.is_empty() {
@@ -254,12 +270,26 @@ impl<'a> Lane<'a> {
 
     /// From one of the better failures, disturbed.
     fn retry(&mut self) {
-        let pick = self.rng.random::<f64>() * self.rng.random::<f64>() * self.pool.len() as f64;
-        let lay = self.pool[pick as usize].1.clone();
+        let chance = self.rng.random::<f64>() * self.rng.random::<f64>();
+        let lay = self.pool.pick(chance).clone();
         self.floor.reset(&lay);
         disturb(&mut self.floor, &mut self.rng);
         self.shorten(self.explore_step, false);
         self.begin(Goal::Explore);
+    }
+
+    /// The layout that failed, let out at the deepest overlap by about as much as pieces overlap.
+    fn relax(&mut self) {
+        let missing = self.best.length - self.floor.cloth();
+        let by = (self.attempt.least as i64 + 1).min(missing - 1);
+        if by < 1 {
+            self.next_goal();
+            return;
+        }
+        self.floor.restore(&self.attempt.spots);
+        let (s, cut) = self.floor.deepest_overlap();
+        self.floor.shorten(s, cut, -by);
+        self.begin(Goal::Relax);
     }
 
     /// From the best lay, cut across at random and what lies beyond pushed back a little.
@@ -272,8 +302,9 @@ impl<'a> Lane<'a> {
     }
 }
 
-/// Failed layouts kept.
-const POOL: usize = 40;
+/// A failed layout is relaxed when its overlaps add up to less than so many times what it was shortened by: cheap, as it
+/// takes a hundredth of a failed attempt, and most succeed.
+const RELAX: f64 = 8.0;
 
 /// Places drawn for each choice of a placement that is moved. As many over the whole lay as contacts: with 10, 5 and 5 the
 /// same work made fewer moves and came no further.
