@@ -141,12 +141,15 @@ impl Press {
 
     /// Headings and words that lead to a figure begin on its page, where all of them have room on one.
     fn keep_with_figure(&mut self, blocks: &[Block]) {
-        let mut height = 0.0;
+        let (mut height, mut in_words) = (0.0, false);
         for block in blocks {
             match block {
-                // A heading is 14 mm high at the most, with what is above it.
-                Block::Heading(..) => height += 14.0,
-                Block::Paragraph(words) => height += 1.5 + self.height(words, BODY, 0.0),
+                // A heading is 14 mm high at the most, with what is above it; what stands before it ends a part.
+                Block::Heading(..) if !in_words => height += 14.0,
+                Block::Paragraph(words) => {
+                    in_words = true;
+                    height += 1.5 + self.height(words, BODY, 0.0);
+                }
                 Block::Figure(figure) if height > 0.0 => {
                     height += 2.0 + self.shown(figure, 0.0).1;
                     if height <= self.low() - MARGIN {
