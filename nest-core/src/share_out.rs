@@ -92,7 +92,8 @@ pub fn share_out(job: &Job, cloth: &Cloth, settings: &Settings, observer: &mut d
         patient = observer.event(&round(u64::from(n) + 1)) == Continue::Yes;
     }
     if patient {
-        make_room(job, cloth, &units, &areas, &boards, (&mut best, &mut best_left), settings, observer);
+        let sharing = Sharing { job, cloth, units: &units, areas: &areas, boards: &boards };
+        sharing.make_room((&mut best, &mut best_left), settings, observer);
     }
     settled(job, cloth, &units, &boards, best, best_left)
 }
@@ -216,45 +217,55 @@ fn one_try(boards: &[Board], areas: &[f64], n: u32, rng: &mut Pcg64Mcg) -> (Vec<
     (shares, order)
 }
 
-/// Tries to find room for what is left, the largest first, by searching.
-#[expect(clippy::too_many_arguments, reason = "all of them are what the tries before have left")]
-fn make_room(
-    job: &Job,
-    cloth: &Cloth,
-    units: &[Want],
-    areas: &[f64],
-    boards: &[Board],
-    (shares, left): (&mut [Share], &mut Vec<usize>),
-    settings: &Settings,
-    observer: &mut dyn Observer,
-) {
-    let settings = Settings { rounds: Some(ROUNDS), ..settings.clone() };
-    let mut searches = 0;
-    for unit in left.clone() {
-        let free = |b: usize, shares: &[Share]| {
-            boards[b].area - shares[b].units.iter().map(|&u| areas[u]).sum::<f64>()
-        };
-        let mut order: Vec<usize> = (0..boards.len()).filter(|&b| boards[b].items[unit].is_some()).collect();
-        order.sort_by(|&a, &b| free(b, shares).total_cmp(&free(a, shares)).then(a.cmp(&b)));
-        for b in order {
-            if free(b, shares) < areas[unit] || searches >= SEARCHES {
-                continue;
-            }
-            searches += 1;
-            let tried = shares[b].units.iter().chain([&unit]).map(|&u| &units[u]);
-            let portion = Portion { wants: together(tried), before: Vec::new() };
-            let own = cloth.remnants[boards[b].remnant].job(job, cloth, portion);
-            let most = Length::from_grid(boards[b].most);
-            let within = lay_within(&own, &own.cloths[0], most, &settings, observer);
-            if let Some((kind, checked)) = within.found {
-                shares[b].units.push(unit);
-                shares[b].marker = Some(checked.marker().clone());
-                shares[b].kind = Some(kind);
-                left.retain(|&u| u != unit);
-                break;
-            }
-            if within.stopped {
-                return;
+/// What is shared out, and over what.
+struct Sharing<'a> {
+    job: &'a Job,
+    cloth: &'a Cloth,
+    units: &'a [Want],
+    /// Area of each unit, in square millimetres.
+    areas: &'a [f64],
+    boards: &'a [Board],
+}
+
+impl Sharing<'_> {
+    /// Area of a board that its share leaves.
+    fn free(&self, b: usize, shares: &[Share]) -> f64 {
+        self.boards[b].area - shares[b].units.iter().map(|&u| self.areas[u]).sum::<f64>()
+    }
+
+    /// Tries to find room for what is left, the largest first, by searching.
+    fn make_room(
+        &self,
+        (shares, left): (&mut [Share], &mut Vec<usize>),
+        settings: &Settings,
+        observer: &mut dyn Observer,
+    ) {
+        let settings = Settings { rounds: Some(ROUNDS), ..settings.clone() };
+        let mut searches = 0;
+        for unit in left.clone() {
+            let holds = |b: &usize| self.boards[*b].items[unit].is_some();
+            let mut order: Vec<usize> = (0..self.boards.len()).filter(holds).collect();
+            order.sort_by(|&a, &b| self.free(b, shares).total_cmp(&self.free(a, shares)).then(a.cmp(&b)));
+            for b in order {
+                if self.free(b, shares) < self.areas[unit] || searches >= SEARCHES {
+                    continue;
+                }
+                searches += 1;
+                let tried = shares[b].units.iter().chain([&unit]).map(|&u| &self.units[u]);
+                let portion = Portion { wants: together(tried), before: Vec::new() };
+                let own = self.cloth.remnants[self.boards[b].remnant].job(self.job, self.cloth, portion);
+                let most = Length::from_grid(self.boards[b].most);
+                let within = lay_within(&own, &own.cloths[0], most, &settings, observer);
+                if let Some((kind, checked)) = within.found {
+                    shares[b].units.push(unit);
+                    shares[b].marker = Some(checked.marker().clone());
+                    shares[b].kind = Some(kind);
+                    left.retain(|&u| u != unit);
+                    break;
+                }
+                if within.stopped {
+                    return;
+                }
             }
         }
     }

@@ -21,6 +21,7 @@ use crate::spread::{Family, Kind, Layout, Plies, Refusal, Spread};
 
 use offer::{Kit, Mix, Offer};
 use subject::{Subject, half_up, spaced};
+pub(crate) use unfold::Opened;
 
 /// What must be placed on one kind of spread, or on several one after another.
 #[derive(Debug)]

@@ -6,11 +6,12 @@
 use rayon::prelude::*;
 
 use super::entry::{Entry, Terms};
+use super::task::Lay;
 use super::{Continue, Event, Observer, Settings};
 use crate::answer::{Answer, Line, Origin, StopReason};
 use crate::bound::{sections_bound, whole_bound};
 use crate::cloth::Cloth;
-use crate::demand::Demands;
+use crate::demand::{Demands, Opened};
 use crate::job::Job;
 use crate::length::Length;
 use crate::spread::{Family, Kind, Refusal};
@@ -161,7 +162,7 @@ fn ranks(entries: &[Entry<'_>]) -> Vec<u64> {
 }
 
 /// The shortest folded lay is one of a single section; and folded lays opened out are starts for single thickness: neither
-/// is therefore ever longer.
+/// is therefore ever longer. A tube with pieces on both folds may have no lay slit open; it is then where a search starts.
 fn hand_over(entries: &mut [Entry<'_>], round: u64) {
     let single = Kind::Whole(Family::Single);
     if let Some(at) = entries.iter().position(|e| e.kind == Kind::Sections) {
@@ -172,12 +173,23 @@ fn hand_over(entries: &mut [Entry<'_>], round: u64) {
         }
     }
     let Some(at) = entries.iter().position(|e| e.kind == single) else { return };
-    let opened = {
-        let (flat, cloth) = (entries[at].leader().demand, entries[at].cloth());
-        let others = entries.iter().map(Entry::leader).filter(|leader| leader.cloth() < cloth);
-        others.filter_map(|leader| leader.demand.opened_out(leader.best(), flat)).min_by_key(|lay| lay.length)
-    };
-    if let Some(lay) = opened {
+    let mut sound: Option<Lay> = None;
+    let mut rough: Option<Lay> = None;
+    let (flat, cloth) = (entries[at].leader().demand, entries[at].cloth());
+    for leader in entries.iter().map(Entry::leader).filter(|leader| leader.cloth() < cloth) {
+        let (lay, shortest) = match leader.demand.opened_out(leader.best(), flat) {
+            Some(Opened::Sound(lay)) => (lay, &mut sound),
+            Some(Opened::Rough(lay)) => (lay, &mut rough),
+            None => continue,
+        };
+        if shortest.as_ref().is_none_or(|known| lay.length < known.length) {
+            *shortest = Some(lay);
+        }
+    }
+    if let Some(lay) = sound {
         entries[at].runner_mut().take(lay, Origin::OpenedOut, round);
+    }
+    if let Some(lay) = rough {
+        entries[at].runner_mut().pursue(&lay);
     }
 }

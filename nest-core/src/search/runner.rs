@@ -38,7 +38,12 @@ pub(crate) struct Runner<'a> {
     best: Lay,
     origin: Origin,
     round: u64,
+    /// The length last pursued, and how often.
+    pursued: (i64, u32),
 }
+
+/// How often a lay with overlaps is taken up, by each lane with other random numbers.
+const PURSUITS: u32 = 12;
 
 /// Where a lane stands: it anneals first, then separates.
 enum Stage<'a> {
@@ -70,7 +75,7 @@ impl<'a> Runner<'a> {
                 )
             })
             .collect();
-        Some(Runner { demand, lanes, best, origin: Origin::BottomLeft, round: 0 })
+        Some(Runner { demand, lanes, best, origin: Origin::BottomLeft, round: 0, pursued: (0, 0) })
     }
 
     /// The shortest lay so far.
@@ -119,6 +124,26 @@ impl<'a> Runner<'a> {
         for stage in &mut self.lanes {
             if let Stage::Separating(lane) = stage {
                 lane.adopt(&self.best);
+            }
+        }
+    }
+
+    /// Has the lanes that separate start from a shorter lay whose pieces overlap, if they have not done so often.
+    pub(crate) fn pursue(&mut self, lay: &Lay) {
+        if lay.length >= self.best.length {
+            return;
+        }
+        if self.pursued.0 != lay.length {
+            self.pursued = (lay.length, 0);
+        }
+        let separating = self.lanes.iter_mut().filter_map(|stage| match stage {
+            Stage::Separating(lane) => Some(lane),
+            Stage::Annealing(..) => None,
+        });
+        for (k, lane) in separating.enumerate() {
+            self.pursued.1 += u32::from(k == 0);
+            if self.pursued.1 <= PURSUITS {
+                lane.pursue(lay);
             }
         }
     }

@@ -121,6 +121,13 @@ impl<'a> Lane<'a> {
         }
     }
 
+    /// Starts anew from a lay that is shorter than the best and whose pieces overlap.
+    pub(crate) fn pursue(&mut self, lay: &Lay) {
+        self.account();
+        self.floor.reset(lay);
+        self.begin(Goal::Explore);
+    }
+
     /// Works until about `measures` more depths have been measured.
     pub(crate) fn run(&mut self, measures: u64) {
         let until = self.scratch.work.measures + measures;
