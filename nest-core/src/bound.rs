@@ -342,6 +342,9 @@ fn mean_of_abreast(z0: f64, z1: f64, k: u32) -> f64 {
 }
 
 #[cfg(test)]
+mod exhaustive;
+
+#[cfg(test)]
 mod tests {
     use super::*;
     use crate::board::BoardPiece;
