@@ -81,7 +81,7 @@ pub fn tiled(job: &Job, checked: &Checked, paper: Paper) -> Result<Vec<u8>, Prin
     let picture = pages.picture(&sheet.svg())?;
     let map = pages.picture(&map(job, checked, &tiling, size, paper.size(), &printed))?;
     let scale = map_scale(size, paper.size());
-    let (x, y) = map_corner(paper.size());
+    let (x, y) = MAP_CORNER;
     let small = Put { picture, corner: (x, y), size: (size.0 * scale, size.1 * scale), window: None };
     pages.page(paper.size(), &[small, Put::full(map, paper.size())]);
     tiles(&mut pages, picture, size, &tiling, printed)?;
@@ -227,16 +227,12 @@ fn marks(tiling: &Tiling, column: usize, row: usize) -> String {
     document(tiling.page, group)
 }
 
-/// Where the map begins on its page.
-fn map_corner(paper: (f64, f64)) -> (f64, f64) {
-    // Under the title and the squares; a page of A3 has more room for the map.
-    let _ = paper;
-    (MARGIN, 150.0)
-}
+/// Where the map begins on its page: under the title and the squares.
+const MAP_CORNER: (f64, f64) = (MARGIN, 150.0);
 
 /// How much smaller the map is than the lay.
 fn map_scale(size: (f64, f64), paper: (f64, f64)) -> f64 {
-    ((paper.0 - 2.0 * MARGIN) / size.0).min((paper.1 - map_corner(paper).1 - MARGIN - 8.0) / size.1)
+    ((paper.0 - 2.0 * MARGIN) / size.0).min((paper.1 - MAP_CORNER.1 - MARGIN - 8.0) / size.1)
 }
 
 /// The first page: what it is, squares to measure, and which page shows what.
@@ -249,7 +245,7 @@ fn map(
     printed: &impl Fn(usize, usize) -> bool,
 ) -> String {
     let scale = map_scale(size, paper);
-    let (left, top) = map_corner(paper);
+    let (left, top) = MAP_CORNER;
     let mut group = Group::new();
     let title = lettering::shortened(&job.name, Weight::Bold, 26.0);
     group = group.add(lettering::text(&title, (MARGIN, 18.0), 6.0, Weight::Bold, Anchor::Start));
@@ -302,11 +298,13 @@ fn map(
     }
     group =
         group.add(lettering::text("Map of the pages", (MARGIN, top - 4.0), 4.5, Weight::Bold, Anchor::Start));
-    let (wide, high) = tiling.window();
     for row in 0..tiling.rows {
         for column in 0..tiling.columns {
             let (x, y) = tiling.corner(column, row);
-            let (right, foot) = ((x + wide).min(size.0), (y + high).min(size.1));
+            // What a page shows of its neighbour is left out: one line between two pages.
+            let next = tiling.corner(column + 1, row + 1);
+            let right = if column + 1 < tiling.columns { next.0 } else { size.0 };
+            let foot = if row + 1 < tiling.rows { next.1 } else { size.1 };
             let tile = Rectangle::new()
                 .set("x", mm(left + x * scale))
                 .set("y", mm(top + y * scale))
@@ -319,9 +317,9 @@ fn map(
             group = group.add(tile);
             if printed(column, row) {
                 let name = Tiling::name(column, row);
-                let room = (right - x - tiling.overlap).min(wide) * scale;
+                let room = ((right - x) * scale, (foot - y) * scale);
                 let type_size =
-                    (room / (lettering::width(&name, Weight::Bold) + 0.4)).min(5.0).min(high * scale * 0.6);
+                    (room.0 / (lettering::width(&name, Weight::Bold) + 0.4)).min(5.0).min(room.1 * 0.6);
                 let place = (
                     left + (x + right) / 2.0 * scale,
                     top + (y + foot) / 2.0 * scale + type_size * lettering::CAPITAL / 2.0,

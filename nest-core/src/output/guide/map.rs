@@ -4,6 +4,7 @@ use svg::node::element::{Group, Path, Rectangle, SVG};
 
 use super::document::Figure;
 use super::order::Laid;
+use super::reading::read;
 use crate::cloth::Cloth;
 use crate::draw::ink::{self, INK, mm};
 use crate::draw::lettering::{self, Anchor, Weight};
@@ -85,9 +86,11 @@ fn stretch(paper: &Paper<'_>, laid: &[&Laid<'_>]) -> Figure {
     view = view.add(ground(paper, wide, high));
     view = view.add(flaws(paper));
     let outlines: Vec<Vec<(f64, f64)>> = laid.iter().map(|l| outline(paper, l)).collect();
+    let mut shown = 0;
     for (l, ring) in laid.iter().zip(&outlines) {
         if ring.iter().any(|p| p.0 >= 0.0) && ring.iter().any(|p| p.0 <= wide) {
             view = view.add(piece(paper, l, ring));
+            shown += 1;
         }
     }
     let group = Group::new()
@@ -95,14 +98,13 @@ fn stretch(paper: &Paper<'_>, laid: &[&Laid<'_>]) -> Figure {
         .add(view)
         .add(edges(paper, wide, high))
         .add(ruler(paper, wide, high));
-    Figure { width: wide.max(1.0), height: high + 2.0 + RULER, drawn: group, told: told(laid) }
+    Figure { width: wide.max(1.0), height: high + 2.0 + RULER, drawn: group, told: told(paper, shown) }
 }
 
-fn told(laid: &[&Laid<'_>]) -> String {
-    match laid.len() {
-        1 => "map of the lay: one piece, with the number of its step".to_owned(),
-        count => format!("map of the lay: {count} pieces, each with the number of its step"),
-    }
+fn told(paper: &Paper<'_>, shown: usize) -> String {
+    let pieces = if shown == 1 { "one piece, with".to_owned() } else { format!("{shown} pieces, each with") };
+    let read = |mm: f64| read((mm * GRID_PER_MM as f64).round() as i64, paper.job.unit);
+    format!("map of the lay from {} to {}: {pieces} the number of its step", read(paper.from), read(paper.to))
 }
 
 fn outline(paper: &Paper<'_>, laid: &Laid<'_>) -> Vec<(f64, f64)> {
