@@ -46,7 +46,11 @@ impl Deposit {
             return Ok(Deposit::Stdout);
         }
         // A link stays a link: what it points at is replaced.
-        let target = fs::canonicalize(target).unwrap_or_else(|_| target.to_owned());
+        let target = if target.is_symlink() {
+            fs::canonicalize(target).unwrap_or_else(|_| target.to_owned())
+        } else {
+            target.to_owned()
+        };
         match fs::metadata(&target) {
             Ok(there) if there.is_dir() => bail!("{} is a folder: give the name of a file", target.display()),
             Ok(there) if !there.is_file() => {

@@ -114,7 +114,14 @@ fn sheet(import: &Import, settings: &JobSettings) -> String {
         let mut cell = Part::new();
         cell.put(portrait.drawn(own));
         cell.height = portrait.height() / own + 1.0;
-        let about: Vec<&Warning> = import.warnings.iter().filter(|w| concerns(w, &piece.name)).collect();
+        // What holds of several sizes is said once.
+        let mut about: Vec<String> = Vec::new();
+        for warning in import.warnings.iter().filter(|w| concerns(w, &piece.name)) {
+            let said = warning.kind.to_string();
+            if !about.contains(&said) {
+                about.push(said);
+            }
+        }
         let caption = Caption::new(piece, pattern, shown.as_deref());
         cell.words(&format!("{}  {}", i + 1, piece.name), Weight::Bold, room);
         for line in caption.lines() {
@@ -123,8 +130,8 @@ fn sheet(import: &Import, settings: &JobSettings) -> String {
         if own != scale {
             cell.words(&format!("drawn at 1:{own}"), Weight::Bold, room);
         }
-        for warning in about {
-            cell.words(&format!("! {}", warning.kind), Weight::Plain, room);
+        for said in about {
+            cell.words(&format!("! {said}"), Weight::Plain, room);
         }
         tallest = tallest.max(cell.height);
         let group = cell.placed(MARGIN + at as f64 * column, y);
