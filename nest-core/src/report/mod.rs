@@ -21,9 +21,10 @@ use crate::cloth::Cloth;
 use crate::in_hand::{LeftOver, Without};
 use crate::job::{Job, Want};
 use crate::length::{Length, Unit};
+use crate::marker::Form;
 use crate::purchase::{Efficiency, Purchase};
 use crate::search::Settings;
-use crate::spread::{Kind, Refusal};
+use crate::spread::{Family, Kind, Refusal};
 
 pub use calculation::{Term, calculation};
 pub use caution::Caution;
@@ -31,6 +32,10 @@ pub(crate) use caution::due as cautions_due;
 pub use garments::garment_numbers;
 pub use handling::Handling;
 pub(crate) use text::{long as long_length, percent, small as small_length, wrapped};
+
+/// Why single thickness takes more of a tube than the tube as it comes.
+pub(crate) const INTERLOCKED: &str =
+    "Pieces on both folds of the tube interlock; slit open they need more length.";
 
 /// What was found for all the cloths of a job.
 #[derive(Clone, Debug)]
@@ -76,6 +81,8 @@ pub struct ClothReport {
     pub cautions: Vec<Caution>,
     /// What the best marker leaves of the cloth in hand, when that is enough.
     pub left_over: Option<LeftOver>,
+    /// Is the lay of a tube shorter than any found on it slit open, with pieces on both its folds?
+    pub interlocked: bool,
     /// What to leave out when the cloth in hand is too short: for who made the report to look for and put in.
     pub without: Option<Without>,
     /// The job of cutting just what this cloth gives, where that is a remnant.
@@ -217,13 +224,31 @@ impl ClothReport {
             evaluations: answer.evaluations,
             cautions: Vec::new(),
             left_over: None,
+            interlocked: false,
             without: None,
             portion: job.portion.is_some().then(|| Box::new(job.clone())),
         };
         report.cautions =
             report.winner().map_or_else(Vec::new, |lay| caution::due(cloth, lay.checked.marker()));
+        report.interlocked = report.is_interlocked(job);
         report.left_over = report.winner().and_then(|lay| LeftOver::of(job, cloth, lay.checked.marker()));
         report
+    }
+
+    /// Every lay of a tube that can be slit between its pieces is one of single thickness too; where the best of these is
+    /// longer, and pieces lie on both folds, they interlock.
+    fn is_interlocked(&self, job: &Job) -> bool {
+        let lay = |family| self.lines.iter().find(|line| line.kind == Kind::Whole(family))?.lay();
+        let (Some(tube), Some(single)) = (lay(Family::Tubular), lay(Family::Single)) else { return false };
+        let marker = tube.checked.marker();
+        let on_fold = |far: bool| {
+            marker.placements.iter().filter(|p| p.form == Form::OnFold).any(|p| {
+                let bounds = p.outline(&job.style.pieces[p.piece].shapes[&job.style.sizes[p.size]]).bounds();
+                let high = marker.spread.sections[p.section].bands[p.band].high;
+                if far { bounds.high.y == high } else { bounds.low.y == 0 }
+            })
+        };
+        tube.purchase.cloth_in_lay < single.purchase.cloth_in_lay && on_fold(false) && on_fold(true)
     }
 
     /// What is wrong with each marker that failed the check.

@@ -240,3 +240,38 @@ fn what_the_search_finds_passes_the_check() {
     }
     assert!(lays > 60, "{lays}");
 }
+
+#[test]
+fn pieces_that_interlock_on_both_folds_of_a_tube_are_spoken_of() {
+    use crate::geometry::Turn;
+    use crate::invented::{Put, band, down, section, up};
+    use crate::marker::Form::{OpenedOut, Whole};
+    use crate::spread::{BandEdge::CutEdge, Plies};
+    let (_, job, tubular) = invented::tubular();
+    let bands = vec![band((0, CutEdge), (1000, CutEdge), Plies::One)];
+    let puts = [
+        Put("back", OpenedOut, up(Turn::None), (0, 0), (0, 0)),
+        Put("front", Whole, up(Turn::None), (0, 0), (0, 480)),
+        Put("front", Whole, down(Turn::None), (0, 0), (0, 730)),
+        Put("collar", OpenedOut, up(Turn::None), (0, 0), (600, 0)),
+    ];
+    let slit =
+        |length| invented::marker(&job, vec![section(Family::Single, 1000, length, bands.clone())], &puts);
+    let report = |length: i64, tube: &Marker| {
+        let marker = slit(length);
+        report_of(&job, answer(&[(Family::Single, &marker, 500), (Family::Tubular, tube, 500)]))
+    };
+    // 900 mm on the tube: 1000 slit open, and as much.
+    let longer = report(1000, &tubular);
+    assert!(longer.cloths[0].interlocked);
+    assert!(longer.text().contains("slit open they need more length."), "{}", longer.text());
+    let as_long = report(900, &tubular);
+    assert!(!as_long.cloths[0].interlocked && !as_long.text().contains("interlock"), "{}", as_long.text());
+    // With pieces on one fold only nothing interlocks.
+    let mut near = tubular.clone();
+    let collar = near.placements.last_mut().expect("the collar");
+    collar.pose = up(Turn::None);
+    collar.position = crate::geometry::Point::new(60_000, 0);
+    let near = report(1000, &near);
+    assert!(!near.cloths[0].interlocked, "{}", near.text());
+}

@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use super::{Caution, ClothReport, Lay, LineReport, Outcome, Report, calculation, in_hand};
+use super::{Caution, ClothReport, INTERLOCKED, Lay, LineReport, Outcome, Report, calculation, in_hand};
 use crate::answer::{BoundReason, Origin, StopReason};
 use crate::cloth::{ClothForm, Nap};
 use crate::length::{Length, Unit};
@@ -28,6 +28,9 @@ pub(super) fn report(report: &Report) -> String {
         }
         text += "\n  Every spread\n";
         table(&mut text, cloth, report.unit);
+        if cloth.interlocked {
+            wrapped(&mut text, "    ", INTERLOCKED);
+        }
         cautions(&mut text, "Mind", cloth.cautions.iter().filter(|c| !common.contains(c)));
     }
     cautions(
