@@ -275,6 +275,68 @@ fn the_page_prints() {
     }
 }
 
+/// Cloth in hand with a stain, and a width of which there is none.
+#[test]
+fn cloth_in_hand_and_its_flaws_are_told_in_every_form() {
+    let table = Table::new();
+    let hand =
+        r#""width": 140, "length_in_hand": 110, "flaws": [{ "spot": [30, 40], "radius": 3 }], "selvage": 1"#;
+    table.write("job.json", PRICED.replace(r#""width": 140, "selvage": 1"#, hand));
+    let ended = table.run(&[
+        "compare", "job.json", "--widths", "60,140cm", "--rounds", "2", "-q", "--csv", "c.csv", "--json",
+        "c.json", "--html", "c.html",
+    ]);
+    assert_eq!((ended.code, ended.stderr.as_str()), (Some(0), ""), "{ended:?}");
+    let page = table.read("c.html");
+    for words in ["In hand are 110.00 cm", "Kept clear on 140 cm, the cloth that the job describes: 1 flaw."]
+    {
+        assert!(ended.stdout.contains(words), "{words}: {}", ended.stdout);
+        assert!(page.contains(words), "{words}");
+    }
+    assert!(
+        ended.stdout.contains("Left of the cloth in hand, or missing, in centimetres"),
+        "{}",
+        ended.stdout
+    );
+    let mut reader = csv::Reader::from_path(table.path().join("c.csv")).unwrap();
+    let heads = reader.headers().unwrap().clone();
+    let at = |name: &str| heads.iter().position(|head| head == name).unwrap();
+    let mut fits = BTreeSet::new();
+    for row in reader.records().map(Result::unwrap) {
+        assert_eq!(&row[at("flaws_kept_clear")], if &row[at("width")] == "140 cm" { "1" } else { "0" });
+        if row[at("refused")].is_empty() {
+            // Followed by hand: 3 % shrinkage and 5 cm to straighten, of 110 cm.
+            let left = 1100.0 - (row[at("cloth_mm")].parse::<f64>().unwrap() / 0.97 + 50.0);
+            let (field, other) =
+                if left >= 0.0 { ("left_over_mm", "missing_mm") } else { ("missing_mm", "left_over_mm") };
+            assert!((row[at(field)].parse::<f64>().unwrap() - left.abs()).abs() < 0.02, "{row:?}");
+            assert_eq!(&row[at(other)], "");
+            fits.insert(row[at("fits")].to_owned());
+        }
+    }
+    assert_eq!(fits.into_iter().collect::<Vec<_>>(), ["no", "yes"], "60 cm is too narrow for it, 140 is not");
+    let json: serde_json::Value = serde_json::from_str(&table.read("c.json")).unwrap();
+    assert_eq!(json["notes"].as_array().map(Vec::len), Some(2));
+    let cells: Vec<&serde_json::Value> =
+        json["columns"].as_array().unwrap().iter().flat_map(|c| c["cells"].as_array().unwrap()).collect();
+    let told = cells.iter().filter(|cell| cell["in_hand"]["have_mm"] == 1100.0).count();
+    assert_eq!(told, cells.iter().filter(|cell| cell["summary"].is_object()).count());
+}
+
+#[test]
+fn remnants_are_said_to_be_left_out() {
+    let table = Table::new();
+    let remnants = r#""width": 140, "remnants": [{ "length": 80, "width": 70 }], "selvage": 1"#;
+    table.write("job.json", PRICED.replace(r#""width": 140, "selvage": 1"#, remnants));
+    let ended = table.run(&["compare", "job.json", "--rounds", "1", "-q"]);
+    assert_eq!(ended.code, Some(0), "{ended:?}");
+    assert!(
+        ended.stdout.contains("cuts this cloth from 1 remnant; a comparison is about cloth off the roll"),
+        "{}",
+        ended.stdout
+    );
+}
+
 #[test]
 fn threads_are_no_part_of_a_comparison() {
     let table = Table::new();

@@ -54,6 +54,8 @@ pub struct Case {
     pub job: Job,
     /// Which of the job's cloths.
     pub cloth: usize,
+    /// That cloth as the job describes it, with flaws and remnants that this column may not have.
+    pub described: Cloth,
     /// Its width.
     pub width: Width,
     /// The view, when each is laid for itself.
@@ -189,9 +191,9 @@ impl Axes {
         job.cloths[cloth] = Cloth {
             width: width.length,
             nap,
-            // What is in hand has one width and its own flaws; the comparison is about what to buy.
-            length_in_hand: None,
-            flaws: Vec::new(),
+            // Flaws lie on one piece of cloth: another width is another piece.
+            flaws: if width.length == own.width { own.flaws.clone() } else { Vec::new() },
+            // A comparison is about cloth off the roll.
             remnants: Vec::new(),
             ..own.clone()
         };
@@ -204,7 +206,7 @@ impl Axes {
         }
         let view = group.view.map(|v| job.style.views[v].name.clone());
         let size = group.size.map(|s| job.style.sizes[s].clone());
-        Ok(Case { job, cloth, width, view, size, group: number })
+        Ok(Case { job, cloth, described: own.clone(), width, view, size, group: number })
     }
 
     /// What is laid together, for each view and size asked for.
@@ -290,8 +292,13 @@ impl Case {
         &self.job.cloths[self.cloth]
     }
 
+    /// Is the cloth as wide as the job describes it?
+    pub(super) fn is_own_width(&self) -> bool {
+        self.width.length == self.described.width
+    }
+
     /// Is a marker of `other` one of this case too, as far as cloth and order go: the same order, cloth that is no
-    /// narrower, and no nap that the other does not have?
+    /// narrower, and no nap that the other does not have? Where this cloth has flaws, the check tells.
     pub(super) fn can_hold(&self, other: &Case) -> bool {
         let (own, theirs) = (self.cloth(), other.cloth());
         self.group == other.group

@@ -144,7 +144,9 @@ impl<'a> Contest<'a> {
             .map(|(kind, cloth, bound)| Standing { kind, cloth, bound })
             .collect();
         for (lender, race) in self.cases.iter().zip(&self.races) {
-            if case.can_hold(lender) {
+            // What lies on a flaw here is not lent, and only the check tells.
+            let keeps_clear = case.cloth().flaws.is_empty() || case.cloth().flaws == lender.cloth().flaws;
+            if case.can_hold(lender) && keeps_clear {
                 for (kind, cloth, _) in race.standing() {
                     for own in standings.iter_mut().filter(|own| own.kind == kind && cloth < own.cloth) {
                         own.cloth = cloth;

@@ -4,9 +4,10 @@
 //! a step. For every spread of a column that is close (at most one step more to buy than the best) the *reach* is the part
 //! by which its cloth must become shorter for that, as far as its lower bound allows it at all. A column with the reach r
 //! that has had n rounds beyond the look comes next when (r + 1/500)(n + 1) is least: one that needs half as much gets
-//! twice the rounds, and none starves.
+//! twice the rounds, and none starves. Where cloth is in hand, a lay that is too long for it counts by how much.
 
 use crate::cloth::Cloth;
+use crate::in_hand::most_in_lay;
 use crate::length::Length;
 use crate::purchase::Purchase;
 use crate::spread::Kind;
@@ -31,14 +32,22 @@ pub(super) struct Standing {
 pub(super) fn reach(cloth: &Cloth, standings: &[Standing]) -> Option<f64> {
     let steps = |standing: &Standing| Purchase::of(cloth, standing.cloth, standing.cloth).steps;
     let least = standings.iter().map(steps).min()?;
+    let in_hand = most_in_lay(cloth);
     let of = |standing: &Standing| {
+        let part = |enough: Length| {
+            let shorter = standing.cloth.grid() - enough.grid();
+            (shorter as f64 / standing.cloth.grid().max(1) as f64).min(FAR)
+        };
+        // With cloth in hand the question is whether it is enough, not how many steps there are to buy.
+        if let Some(fits) = in_hand.filter(|&fits| standing.cloth > fits) {
+            return if standing.bound > fits { FAR } else { part(fits) };
+        }
         let mine = steps(standing);
         let enough = most_cloth_for(cloth, mine - 1);
         if mine > least + 1 || standing.bound > enough {
             return FAR;
         }
-        let shorter = standing.cloth.grid() - enough.grid();
-        (shorter as f64 / standing.cloth.grid().max(1) as f64).min(FAR)
+        part(enough)
     };
     standings.iter().filter(|s| s.cloth > s.bound).map(of).min_by(f64::total_cmp)
 }
@@ -103,6 +112,18 @@ mod effort_tests {
         assert_eq!(reach(&cloth, &[]), None);
         // A spread that is two steps behind does not draw rounds to its column.
         assert_eq!(reach(&cloth, &[standing(900, 900), standing(1112, 800)]), Some(FAR));
+    }
+
+    #[test]
+    fn with_cloth_in_hand_going_into_it_counts() {
+        // 1000 mm in hand leave 910 for the lay.
+        let cloth = Cloth { length_in_hand: Some(mm(1000)), ..invented::cloth() };
+        let near = reach(&cloth, &[standing(1000, 800)]).expect("it can become shorter");
+        assert!((near - 0.09).abs() < 1e-9, "{near}");
+        assert_eq!(reach(&cloth, &[standing(1000, 911)]), Some(FAR), "proved too long");
+        // 1210 mm are a step and a bit above: 13 steps, but what counts is 300 mm to the cloth in hand.
+        let far = reach(&cloth, &[standing(1211, 800)]).expect("it can become shorter");
+        assert!((far - 301.0 / 1211.0).abs() < 1e-9, "{far}");
     }
 
     #[test]

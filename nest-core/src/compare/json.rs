@@ -4,6 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::axes::Case;
+use super::in_hand::InHand;
 use super::result::{Column, Comparison};
 use crate::cloth::Nap;
 use crate::length::Length;
@@ -29,6 +30,9 @@ pub struct ComparisonFile {
     pub lanes: u32,
     /// Rounds done, all columns together. With the same job, axes, seed and lanes, as many give the same comparison.
     pub rounds: u64,
+    /// What has to be known to read the figures: of cloth in hand, flaws and remnants.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub notes: Vec<String>,
     /// For each view and size, first without and then with nap, from the narrowest cloth to the widest.
     pub columns: Vec<ColumnForm>,
     /// What nap costs, where both were laid.
@@ -54,6 +58,9 @@ pub struct ColumnForm {
     pub width: String,
     /// Does nap run one way?
     pub nap: bool,
+    /// Flaws of the cloth that are kept clear.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub flaws_kept_clear: usize,
     /// The kinds of spread, in the order of reports.
     pub cells: Vec<CellForm>,
 }
@@ -74,12 +81,36 @@ pub struct CellForm {
     /// The figures of its marker.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub summary: Option<Summary>,
+    /// Is the cloth in hand enough? Only where the job says how much there is.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub in_hand: Option<CellInHand>,
     /// The number of the column whose marker it holds, when that was shorter than what was found here.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub lent_by: Option<usize>,
     /// Why it has no marker.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub refused: Option<String>,
+}
+
+/// Is the cloth in hand enough for the marker of a cell?
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CellInHand {
+    /// What there is.
+    pub have_mm: f64,
+    /// What the marker needs.
+    pub needed_mm: f64,
+    /// Is it enough?
+    pub enough: bool,
+    /// What is left over, when it is enough.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub left_over_mm: Option<f64>,
+    /// What is missing, when it is not.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub missing_mm: Option<f64>,
+    /// Is it proved that no lay of this kind can do with it?
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub impossible: bool,
 }
 
 /// What nap costs on one width: the best marker with it less the best without.
@@ -111,6 +142,7 @@ impl Comparison {
             seed: self.settings.seed,
             lanes: self.settings.lanes,
             rounds: self.rounds,
+            notes: self.notes(),
             columns: self.columns.iter().enumerate().map(|(i, column)| form(i, column)).collect(),
             nap_costs: self
                 .nap_costs()
@@ -143,6 +175,7 @@ fn form(i: usize, column: &Column) -> ColumnForm {
             },
             laid_as: lay.map(|lay| lay.checked.marker().spread.title()),
             summary: lay.map(|lay| summary(lay, column.report.rounds)),
+            in_hand: column.in_hand(k).map(CellInHand::from),
             lent_by: column.lent[k].map(|lender| lender + 1),
             refused: match &cell.outcome {
                 Outcome::Lay(_) => None,
@@ -158,8 +191,27 @@ fn form(i: usize, column: &Column) -> ColumnForm {
         width_mm: width.length.mm(),
         width: width.told(),
         nap: column.case.cloth().nap == Nap::OneWay,
+        flaws_kept_clear: column.case.cloth().flaws.len(),
         cells: cells.collect(),
     }
+}
+
+impl From<InHand> for CellInHand {
+    fn from(hand: InHand) -> CellInHand {
+        let (left_over, missing) = (hand.left_over(), hand.missing());
+        CellInHand {
+            have_mm: hand.have.mm(),
+            needed_mm: hand.needed.mm(),
+            enough: missing.is_none(),
+            left_over_mm: left_over.map(Length::mm),
+            missing_mm: missing.map(Length::mm),
+            impossible: hand.is_impossible,
+        }
+    }
+}
+
+fn is_zero(count: &usize) -> bool {
+    *count == 0
 }
 
 /// The JSON Schema of the comparison file.

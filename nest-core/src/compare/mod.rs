@@ -3,12 +3,13 @@
 //! A *column* is one order on one cloth; its *cells* are the kinds of spread, searched together as [`lay`](crate::lay)
 //! does. [`Axes`] say what is varied and make the columns; [`compare`] searches them, each a short look and then where a
 //! step less to buy is near, and lends markers to cloth that can hold them: a wider cloth never takes more than a narrower
-//! one on the same spread, nor cloth without nap more than with. Every figure is that of a marker that passed the check on
+//! one on the same spread, nor cloth without nap more than with, but for flaws, which one cloth has and another has not. Every figure is that of a marker that passed the check on
 //! the cloth of its own column.
 
 mod axes;
 mod contest;
 mod effort;
+mod in_hand;
 pub mod json;
 mod lend;
 mod page;
@@ -18,6 +19,7 @@ mod text;
 
 pub use axes::{Axes, AxisFault, Case, MAX_COLUMNS, Pick, Width};
 pub use contest::{Progress, compare};
+pub use in_hand::InHand;
 pub use result::{Column, Comparison, Marks, NapCost};
 
 #[cfg(test)]

@@ -1,24 +1,30 @@
 //! A comparison as CSV: a line for each cell, in millimetres and per cent, for spreadsheets.
 
 use super::axes::nap_word;
+use super::in_hand::InHand;
 use super::result::{Column, Comparison};
 use crate::length::Length;
 use crate::report::json::kind_name;
 use crate::report::{Lay, Outcome};
 
 /// The heads, in order.
-const HEADS: [&str; 29] = [
+const HEADS: [&str; 34] = [
     "view",
     "size",
     "width",
     "width_mm",
     "nap",
+    "flaws_kept_clear",
     "spread",
     "best_at",
     "to_buy",
     "to_buy_mm",
     "cost",
     "currency",
+    "in_hand_mm",
+    "fits",
+    "left_over_mm",
+    "missing_mm",
     "lay_mm",
     "cloth_mm",
     "efficiency_percent",
@@ -65,12 +71,13 @@ impl Comparison {
             case.width.told(),
             mm(case.width.length),
             nap_word(case.cloth().nap).to_owned(),
+            case.cloth().flaws.len().to_string(),
             kind_name(cell.kind).to_owned(),
         ];
         match &cell.outcome {
             Outcome::Lay(lay) => {
                 fields.push(column.marks(k).told().join("; "));
-                fields.extend(figures(lay));
+                fields.extend(figures(lay, column.in_hand(k)));
                 let lender = column.lent[k].map(|l| &self.columns[l].case);
                 fields.push(lender.map_or_else(String::new, |case| mm(case.width.length)));
                 fields.push(lender.map_or_else(String::new, |case| nap_word(case.cloth().nap).to_owned()));
@@ -90,14 +97,19 @@ impl Comparison {
     }
 }
 
-fn figures(lay: &Lay) -> Vec<String> {
+fn figures(lay: &Lay, in_hand: Option<InHand>) -> Vec<String> {
     let (p, h) = (&lay.purchase, &lay.handling);
+    let of_hand = |what: fn(&InHand) -> Option<String>| in_hand.as_ref().and_then(what).unwrap_or_default();
     let per_cent = |ratio: f64| format!("{:.2}", 100.0 * ratio);
     vec![
         p.to_buy_text(),
         mm(p.to_buy),
         p.cost().map_or_else(String::new, |cost| format!("{cost:.2}")),
         p.price.as_ref().map_or_else(String::new, |price| price.currency.clone()),
+        of_hand(|hand| Some(mm(hand.have))),
+        of_hand(|hand| Some(if hand.missing().is_none() { "yes" } else { "no" }.to_owned())),
+        of_hand(|hand| hand.left_over().map(mm)),
+        of_hand(|hand| hand.missing().map(mm)),
         mm(p.lay),
         mm(p.cloth),
         per_cent(lay.efficiency.of_cloth()),

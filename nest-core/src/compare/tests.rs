@@ -1,10 +1,12 @@
 //! Comparisons of small jobs: what is lent passes the check where it is lent to, and lengths never grow with the width.
 
 use super::*;
-use crate::cloth::{Cloth, Nap};
+use crate::cloth::{Cloth, Flaw, Nap};
+use crate::geometry::{Point, Polygon};
 use crate::invented::{self, mm};
 use crate::job::Job;
 use crate::length::Unit;
+use crate::remnant::Remnant;
 use crate::search::{Continue, Settings};
 use crate::spread::{Family, Kind};
 
@@ -270,4 +272,157 @@ fn every_cell_is_told_in_every_form() {
     }
     assert!(text.lines().all(|line| line.chars().count() <= 110), "{text}");
     assert_eq!(text.matches("The cost of nap on").count(), 2);
+}
+
+/// A fault of the weave, as large as a hand, in the middle of where a piece lies.
+fn flaw_under(job: &Job, marker: &crate::marker::Marker) -> Flaw {
+    let placed = &marker.placements[0];
+    let shape = &job.style.pieces[placed.piece].shapes[&job.style.sizes[placed.size]];
+    let bounds = placed.outline(shape).bounds();
+    let end = job.cloths[0].end_allowance.grid();
+    let middle = Point::new((bounds.low.x + bounds.high.x) / 2 + end, (bounds.low.y + bounds.high.y) / 2);
+    Flaw::Spot { centre: middle, radius: 3000 }
+}
+
+#[test]
+fn a_marker_is_not_lent_to_cloth_where_it_lies_on_a_flaw() {
+    let (_, mut job, marker) = invented::single();
+    assert!(lend::laid_on(&job, &job.cloths[0], &marker).is_some());
+    job.cloths[0].flaws = vec![flaw_under(&job, &marker)];
+    assert!(lend::laid_on(&job, &job.cloths[0], &marker).is_none());
+    // Beside the pieces it is in nobody's way.
+    job.cloths[0].flaws = vec![Flaw::Spot { centre: Point::new(300_000, 70_000), radius: 3000 }];
+    assert!(lend::laid_on(&job, &job.cloths[0], &marker).is_some());
+}
+
+#[test]
+fn flaws_are_kept_clear_on_the_width_they_lie_on() {
+    let widths_compared = widths(&[800, 1100, 1300]);
+    let axes = |widths: &[Width]| Axes {
+        cloth: "self".to_owned(),
+        widths: widths.to_vec(),
+        naps: vec![Nap::None, Nap::OneWay],
+        ..Axes::default()
+    };
+    let mut job = garment();
+    job.cloths[0].width = mm(1100);
+    // Across most of the cloth, where every shortest lay would have something.
+    job.cloths[0].flaws =
+        vec![Flaw::Area(Polygon::rectangle(4000, 70_000).shifted(Point::new(22_000, 20_000)))];
+    let comparison = compared(&job, &axes(&widths_compared), 3);
+    let mut kept = 0;
+    for column in &comparison.columns {
+        let own = column.case.width.length == mm(1100);
+        assert_eq!(column.case.cloth().flaws.len(), usize::from(own), "{}", column.case.title());
+        assert_eq!(column.report.withheld().count(), 0);
+        for (_, line, lay, _) in column.laid().filter(|_| own) {
+            // Judged by the job as it was described, at the nap of the column.
+            let mut described = job.clone();
+            described.cloths[0].nap = column.case.cloth().nap;
+            let judged = crate::check::check(&described, lay.checked.marker());
+            assert!(judged.is_ok(), "{}: {judged:?}", line.kind.title());
+            kept += 1;
+        }
+    }
+    assert!(kept >= 8, "{kept} cells on the cloth with the flaw");
+    let [note] = &comparison.notes()[..] else { panic!("{:?}", comparison.notes()) };
+    assert!(note.starts_with("Kept clear on 1100 mm, the cloth that the job describes: 1 flaw."), "{note}");
+    assert!(note.contains("Cloth of 80 cm, 130 cm is other cloth"), "{note}");
+    let told = comparison.text();
+    assert!(told.contains("Kept clear on 1100 mm"), "{told}");
+    let json: json::ComparisonFile = serde_json::from_str(&comparison.json()).expect("JSON");
+    let kept: Vec<usize> = json.columns.iter().map(|column| column.flaws_kept_clear).collect();
+    assert_eq!(kept, [0, 1, 0, 0, 1, 0]);
+    assert_eq!(json.notes, comparison.notes());
+    for (asked, says) in [
+        (&widths_compared[1..2], "Kept clear in every cell: 1 flaw"),
+        (&widths_compared[..1], "Left out: 1 flaw, on"),
+    ] {
+        let notes = compared(&job, &axes(asked), 1).notes();
+        assert!(notes[0].starts_with(says), "{notes:?}");
+    }
+}
+
+#[test]
+fn each_cell_says_whether_the_cloth_in_hand_is_enough() {
+    let mut job = garment();
+    job.cloths[0].length_in_hand = Some(mm(880));
+    let axes = Axes { cloth: "self".to_owned(), widths: widths(&[800, 1100, 1500]), ..Axes::default() };
+    let comparison = compared(&job, &axes, 2);
+    let text = comparison.text();
+    assert!(text.contains("\nLeft of the cloth in hand, or missing, in millimetres\n"), "{text}");
+    assert!(text.contains("as if so much of that width were in hand"), "{text}");
+    let csv = comparison.csv();
+    let mut reader = csv::Reader::from_reader(csv.as_bytes());
+    let heads = reader.headers().expect("heads").clone();
+    let at = |name: &str| heads.iter().position(|h| h == name).expect("a head");
+    let mut rows = reader.records().map(|r| r.expect("a row"));
+    let json: json::ComparisonFile = serde_json::from_str(&comparison.json()).expect("JSON");
+    let page = comparison.html();
+    let (mut enough, mut short, mut proved) = (0, 0, 0);
+    for (c, column) in comparison.columns.iter().enumerate() {
+        for (k, line) in column.report.lines.iter().enumerate() {
+            let row = rows.next().expect("a row");
+            let cell = &json.columns[c].cells[k];
+            let Some(lay) = line.lay() else {
+                assert_eq!((column.in_hand(k), &cell.in_hand, &row[at("fits")]), (None, &None, ""));
+                continue;
+            };
+            // 880 mm less 40 of ends and 50 to straighten leave 790 for the lay.
+            let left = 790.0 - lay.purchase.cloth_in_lay.mm();
+            let told = cell.in_hand.as_ref().expect("told");
+            assert_eq!((told.have_mm, told.enough), (880.0, left >= 0.0));
+            let figure =
+                if told.enough { told.left_over_mm } else { told.missing_mm.map(|missing| -missing) };
+            assert!((figure.expect("a figure") - left).abs() < 0.001, "{told:?}");
+            assert_eq!(told.impossible, lay.bound.length > mm(790));
+            let field = if told.enough { "left_over_mm" } else { "missing_mm" };
+            assert_eq!(
+                row[at(field)].parse::<f64>().map(|value| (value - left.abs()).abs() < 0.006),
+                Ok(true)
+            );
+            assert_eq!(&row[at("fits")], if told.enough { "yes" } else { "no" });
+            assert!(
+                text.contains(format!("{left:+.2}{}", if told.impossible { "!" } else { " " }).trim_end()),
+                "{left} in {text}"
+            );
+            let words = if told.enough { "left" } else { "short" };
+            assert!(page.contains(&format!("{:.1} mm {words}", left.abs())), "{left}");
+            enough += usize::from(told.enough);
+            short += usize::from(!told.enough);
+            proved += usize::from(told.impossible);
+        }
+        // What goes into the cloth in hand is ranked before what does not.
+        let fits: Vec<bool> = column
+            .report
+            .ranking
+            .iter()
+            .filter_map(|&k| Some(column.in_hand(k)?.missing().is_none()))
+            .collect();
+        assert!(fits.is_sorted_by(|a, b| a >= b), "{fits:?}");
+    }
+    assert!(enough > 0 && short > 0 && proved > 0, "{enough} enough, {short} short, {proved} proved");
+    // Nothing is said of it where nothing is in hand.
+    let without = compared(&garment(), &axes, 1);
+    assert!(!without.text().contains("in hand") && !without.html().contains("In hand"), "{}", without.text());
+    assert!(without.notes().is_empty(), "{:?}", without.notes());
+}
+
+#[test]
+fn a_comparison_is_about_the_roll() {
+    let mut job = garment();
+    let remnant = |name: &str| Remnant {
+        name: name.to_owned(),
+        outline: Polygon::rectangle(50_000, 60_000),
+        flaws: Vec::new(),
+    };
+    job.cloths[0].remnants = vec![remnant("a"), remnant("b")];
+    let comparison = compared(&job, &Axes { cloth: "self".to_owned(), ..Axes::default() }, 1);
+    assert!(comparison.is_met());
+    let [note] = &comparison.notes()[..] else { panic!("{:?}", comparison.notes()) };
+    assert!(
+        note.starts_with("The job cuts this cloth from 2 remnants; a comparison is about cloth off the roll"),
+        "{note}"
+    );
+    assert!(comparison.html().contains("about cloth off the roll"));
 }

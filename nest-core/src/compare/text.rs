@@ -3,6 +3,7 @@
 use std::fmt::Write as _;
 
 use super::axes::nap_word;
+use super::in_hand::InHand;
 use super::result::{Column, Comparison, Marks, NapCost};
 use crate::length::{Length, Unit};
 use crate::purchase::over_the_counter;
@@ -24,6 +25,10 @@ pub(super) const KEY_WORDS: &str = "Shortest: the least to buy. Easiest: the lea
 pub(super) const KEY: &str =
     "* least to buy   + easiest to handle   = best trade: the easiest for at most one step more";
 
+/// What the figures of cloth in hand mean.
+const KEY_OF_HAND: &str =
+    "of the cloth in hand: + left over, - missing, ! proved that no lay of this kind can do with it";
+
 impl Comparison {
     /// The comparison in plain text of at most 110 columns, but for long names.
     pub fn text(&self) -> String {
@@ -36,10 +41,26 @@ impl Comparison {
             let title: Vec<String> = title.into_iter().flatten().collect();
             let _ = writeln!(text, "\nLength to buy, {}", title.join(", "));
             for beside in block.chunks(BESIDE) {
-                self.matrix(&mut text, beside);
+                self.matrix(&mut text, beside, |column, k| {
+                    let lay = column.report.lines[k].lay()?;
+                    Some((lay.purchase.to_buy_text(), signs(column.marks(k))))
+                });
+            }
+            if self.is_in_hand() {
+                let unit = column.case.job.unit;
+                let _ = writeln!(text, "\nLeft of the cloth in hand, or missing, in {}", unit.name());
+                for beside in block.chunks(BESIDE) {
+                    self.matrix(&mut text, beside, |column, k| Some(of_hand(column.in_hand(k)?, unit)));
+                }
             }
         }
         let _ = writeln!(text, "\n  {KEY}\n  {KEY_OF_COLUMNS}");
+        if self.is_in_hand() {
+            let _ = writeln!(text, "  {KEY_OF_HAND}");
+        }
+        for words in self.notes() {
+            wrapped(&mut text, "  ", &words);
+        }
         for words in self.least_areas_told() {
             let _ = writeln!(text, "  {words}");
         }
@@ -106,7 +127,13 @@ impl Comparison {
         Kind::ALL.into_iter().filter(asked).collect()
     }
 
-    fn matrix(&self, text: &mut String, beside: &[usize]) {
+    /// Spreads down, some columns across; of each cell its figure and its signs, where it has any.
+    fn matrix(
+        &self,
+        text: &mut String,
+        beside: &[usize],
+        of_cell: impl Fn(&Column, usize) -> Option<(String, String)>,
+    ) {
         let widths = beside.iter().map(|&i| format!("{:>11}   ", self.columns[i].case.width.told()));
         let _ = writeln!(text, "{}", format!("  {:<36}{}", "", widths.collect::<String>()).trim_end());
         for kind in self.kinds() {
@@ -114,11 +141,8 @@ impl Comparison {
             for &i in beside {
                 let column = &self.columns[i];
                 let at = column.report.lines.iter().position(|line| line.kind == kind);
-                let cell = at.and_then(|k| Some((column.report.lines[k].lay()?, column.marks(k))));
-                let (told, marks) = match cell {
-                    Some((lay, marks)) => (lay.purchase.to_buy_text(), signs(marks)),
-                    None => ("-".to_owned(), String::new()),
-                };
+                let cell = at.and_then(|k| of_cell(column, k));
+                let (told, marks) = cell.unwrap_or_else(|| ("-".to_owned(), String::new()));
                 let _ = write!(row, "{told:>11}{marks:<3}");
             }
             let _ = writeln!(text, "{}", row.trim_end());
@@ -201,6 +225,13 @@ impl Comparison {
         let price = self.columns[cost.columns[1]].case.cloth().price.as_ref()?;
         Some(price.told(cost.price?))
     }
+}
+
+/// What is left of the cloth in hand or missing, and a sign where it is proved that it cannot be enough.
+fn of_hand(hand: InHand, unit: Unit) -> (String, String) {
+    let left = Length::from_grid(hand.have.grid() - hand.needed.grid()).in_unit(unit);
+    let sign = if hand.is_impossible { "!" } else { "" };
+    (format!("{left:+.2}"), sign.to_owned())
 }
 
 /// A spread with its sections, where it has any.

@@ -27,13 +27,16 @@ impl Comparison {
         let title = format!("{}: the cloth \"{}\" compared", first.case.job.name, first.case.cloth().kind);
         let mut body = String::new();
         tables::verdicts(&mut body, self);
-        for block in self.blocks() {
-            tables::matrix(&mut body, self, &block);
+        for (i, block) in self.blocks().iter().enumerate() {
+            tables::matrix(&mut body, self, block);
+            if i == 0 {
+                // Beside the first words that it explains, on paper on the same page.
+                let _ = writeln!(body, "<p class=\"key\">{}</p>", escaped(KEY_WORDS));
+            }
             if block.len() > 1 {
-                chart::chart(&mut body, self, &block);
+                chart::chart(&mut body, self, block);
             }
         }
-        let _ = writeln!(body, "<p class=\"key\">{}</p>", escaped(KEY_WORDS));
         tables::nap(&mut body, self);
         tables::cells(&mut body, self);
         tables::refusals(&mut body, self);

@@ -21,10 +21,11 @@ pub(super) fn verdicts(page: &mut String, comparison: &Comparison) {
                 let cost = lay.purchase.cost_text().map_or_else(String::new, |cost| format!(", {cost}"));
                 let _ = writeln!(
                     page,
-                    "<li>{title}: <a href=\"#{}\">{told}</a>, {} to buy{}{}</li>",
+                    "<li>{title}: <a href=\"#{}\">{told}</a>, {} to buy{}{}{}</li>",
                     anchor(c, k),
                     lay.purchase.to_buy_text(),
                     escaped(&cost),
+                    escaped(&in_hand_told(column, k)),
                     escaped(&other_advice(column))
                 );
             }
@@ -34,9 +35,18 @@ pub(super) fn verdicts(page: &mut String, comparison: &Comparison) {
         }
     }
     page.push_str("</ul>\n");
+    for words in comparison.notes() {
+        let _ = writeln!(page, "<p>{}</p>", escaped(&words));
+    }
     for words in comparison.least_areas_told() {
         let _ = writeln!(page, "<p>{}</p>", escaped(&words));
     }
+}
+
+/// Is the cloth in hand enough?
+fn in_hand_told(column: &Column, k: usize) -> String {
+    let told = column.in_hand(k).map(|hand| hand.told(column.case.job.unit));
+    told.map_or_else(String::new, |told| format!("; of the cloth in hand {told}"))
 }
 
 /// The best trade, where it is another.
@@ -74,8 +84,14 @@ pub(super) fn matrix(page: &mut String, comparison: &Comparison, block: &[usize]
                     let class = if marks.is_none() { "number" } else { "number best" };
                     let _ = write!(
                         page,
-                        "<td class=\"{class}\">{}{}</td>",
+                        "<td class=\"{class}\">{}{}{}</td>",
                         linked(c, k, lay, marks),
+                        column.in_hand(k).map_or_else(String::new, |hand| {
+                            format!(
+                                "<span class=\"hand\">{}</span>",
+                                escaped(&hand.told(column.case.job.unit))
+                            )
+                        }),
                         told(marks)
                     );
                 }
@@ -123,6 +139,7 @@ pub(super) fn cells(page: &mut String, comparison: &Comparison) {
     let views = some(|column| column.case.view.is_some());
     let sizes = some(|column| column.case.size.is_some());
     let priced = some(|column| column.case.cloth().price.is_some());
+    let in_hand = comparison.is_in_hand();
     let word = |words| Some(Head { words, number: false });
     let number = |words| Some(Head { words, number: true });
     let heads: Vec<Head> = [
@@ -133,6 +150,7 @@ pub(super) fn cells(page: &mut String, comparison: &Comparison) {
         sizes.then_some(Head { words: "Size", number: false }),
         number("To buy"),
         priced.then_some(Head { words: "Cost", number: true }),
+        in_hand.then_some(Head { words: "In hand", number: true }),
         number("Lay"),
         number("Used"),
         number("At least"),
@@ -149,7 +167,7 @@ pub(super) fn cells(page: &mut String, comparison: &Comparison) {
     .flatten()
     .collect();
     page.push_str(
-        "<h2>Every way</h2>\n<p>A head sorts the table by its column, a second press turns the order round. \
+        "<h2>Every way</h2>\n<p class=\"screen\">A head sorts the table by its column, a second press turns the order round. \
          <span id=\"sorted\" role=\"status\" class=\"unseen\"></span></p>\n\
          <div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"Every way\">\n\
          <table class=\"cells sortable\" data-status=\"sorted\">\n\
@@ -213,6 +231,10 @@ fn row(
     number(p.to_buy.mm(), linked(c, k, lay, marks));
     if priced {
         number(p.cost().unwrap_or(0.0), escaped(&p.cost_text().unwrap_or_default()));
+    }
+    if let Some(hand) = column.in_hand(k) {
+        let left = (hand.have.grid() - hand.needed.grid()) as f64;
+        number(left, escaped(&hand.told(unit)));
     }
     number(p.lay.mm(), small_length(p.lay, unit));
     number(lay.efficiency.of_cloth(), percent(lay.efficiency.of_cloth()));
