@@ -8,6 +8,7 @@ use super::ink::{self, INK, mm};
 use super::label::{Label, Words, label};
 use super::lettering::{self, clean};
 use super::marks::{Marks, on_page};
+use super::room::Stretch;
 use super::sheet::Sheet;
 use super::way::{Way, face_down};
 use crate::cloth::Nap;
@@ -16,6 +17,9 @@ use crate::job::{Job, ONE_SIZE};
 use crate::marker::{Form, Placement};
 use crate::piece::PieceShape;
 use crate::spread::Plies;
+
+/// Between the two lines of a doubled outline, in widths of the pen.
+const GAP: f64 = 2.2;
 
 /// Draws the placements of one marker, finding room for the words once for pieces that lie alike.
 pub(super) struct Pieces<'a> {
@@ -58,7 +62,11 @@ impl<'a> Pieces<'a> {
                 size: clean(shown_size(job, placement.size)),
                 way: told(placement, shape),
             };
-            let label = label(&words, &ring, &marks.in_the_way(), sheet.text());
+            let mut in_the_way = marks.in_the_way();
+            if placement.plies == Plies::Two {
+                in_the_way.extend(second_line(&ring, (GAP + 1.0) * sheet.pen()));
+            }
+            let label = label(&words, &ring, &in_the_way, sheet.text());
             Dressed { marks, label }
         });
 
@@ -88,7 +96,7 @@ impl<'a> Pieces<'a> {
         if placement.plies == Plies::Two {
             // The second line of a doubled outline is what shows of a wide stroke between the outline and a less wide
             // stroke of the tint; the clip keeps both inside the piece.
-            let gap = 2.2 * pen;
+            let gap = GAP * pen;
             let inner = Group::new()
                 .set("clip-path", format!("url(#inside-{})", n + 1))
                 .set("fill", "none")
@@ -112,6 +120,20 @@ impl<'a> Pieces<'a> {
             None => group,
         }
     }
+}
+
+/// The second line of a doubled outline, `depth` inside the first: for each side one as long beside it.
+fn second_line(ring: &[(f64, f64)], depth: f64) -> Vec<Stretch> {
+    let sides = || ring.iter().zip(ring.iter().cycle().skip(1));
+    let doubled_area: f64 = sides().map(|(a, b)| a.0 * b.1 - b.0 * a.1).sum();
+    let inwards = depth * doubled_area.signum();
+    let beside = |(a, b): (&(f64, f64), &(f64, f64))| {
+        let (dx, dy) = (b.0 - a.0, b.1 - a.1);
+        let length = dx.hypot(dy);
+        let by = (-dy / length * inwards, dx / length * inwards);
+        (length > 0.0).then_some(((a.0 + by.0, a.1 + by.1), (b.0 + by.0, b.1 + by.1)))
+    };
+    sides().filter_map(beside).collect()
 }
 
 /// A size as the drawing shows it: not at all where the job has a single one and gives it no name.
@@ -178,4 +200,24 @@ fn marks(sheet: &Sheet, marks: &Marks, origin: (f64, f64)) -> Group {
         group = group.add(ink::arrowhead(at(bracket[2]), at(bracket[3]), text * 0.35, 0.7));
     }
     group
+}
+
+#[cfg(test)]
+mod piece_tests {
+    use super::second_line;
+
+    #[test]
+    fn the_second_line_lies_inside_whichever_way_the_outline_runs() {
+        let mut ring = vec![(0.0, 0.0), (40.0, 0.0), (40.0, 30.0), (0.0, 30.0)];
+        for _ in 0..2 {
+            let line = second_line(&ring, 2.0);
+            assert_eq!(line.len(), 4);
+            for (a, b) in line {
+                let middle = ((a.0 + b.0) / 2.0, (a.1 + b.1) / 2.0);
+                let to_side = middle.0.min(40.0 - middle.0).min(middle.1).min(30.0 - middle.1);
+                assert!((to_side - 2.0).abs() < 1e-9, "{middle:?}");
+            }
+            ring.reverse();
+        }
+    }
 }
