@@ -241,6 +241,12 @@ fn pieces_are_shared_out_over_remnants() {
     let guide = table.run(&["guide", "bolero.json", &job, "-o", "-"]);
     assert!(guide.stdout.contains("Cloth: self: skirt offcut"), "{}", guide.stdout);
     assert!(!guide.stdout.contains("are missing"), "{}", guide.stdout);
+    // A remnant has no selvages: its edges are named, or where it is no rectangle the lines to be chalked.
+    let told = guide.stdout.split_whitespace().collect::<Vec<_>>().join(" ");
+    let told = told.replace("It has no selvages", "").replace("without selvages", "");
+    assert!(!told.contains("selvage"), "{}", guide.stdout);
+    assert!(told.contains("from near line") || told.contains("from far line"), "{}", guide.stdout);
+    assert!(told.contains("near edge"), "{}", guide.stdout);
     let drawing =
         table.names().into_iter().find(|name| name.contains("skirt-offcut")).expect("a drawing of it");
     assert!(table.read(&drawing).contains("beyond the edge of the remnant"));

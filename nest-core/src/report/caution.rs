@@ -16,6 +16,8 @@ pub enum Caution {
     },
     /// The true width may be less than the nominal one.
     MeasureWidth,
+    /// A remnant may be smaller than it was measured.
+    MeasureRemnant,
     /// Flaws must be seen on every ply.
     MarkFlaws,
     /// All tops one way.
@@ -59,15 +61,18 @@ impl fmt::Display for Caution {
             Caution::MeasureWidth => {
                 "Measure the cloth's true width, selvage to selvage, in several places; lay to the narrowest."
             }
+            Caution::MeasureRemnant => {
+                "Measure the remnant again in several places: it must hold the whole of the shape that the job gives."
+            }
             Caution::MarkFlaws => {
                 "Mark every flaw with a pin or thread that shows on both sides, and make sure before cutting that no \
                  piece lies over one, on the lower ply as well."
             }
             Caution::NapDirection => {
-                "The cloth has a nap: every piece points the same way. Stroke it, and mark its direction on the selvage."
+                "The cloth has a nap: every piece points the same way. Stroke it, and mark its direction along an edge."
             }
             Caution::MarkNapBeforeTurning => {
-                "Mark the nap with arrows on both selvages before cutting across; turn the upper ply end for end, so \
+                "Mark the nap with arrows on both long edges before cutting across; turn the upper ply end for end, so \
                  that the arrows of both plies agree."
             }
             Caution::FoldTrue => {
@@ -78,7 +83,7 @@ impl fmt::Display for Caution {
                 "Do not use a crease that is set in the tube as a fold: refold so that it falls between the pieces."
             }
             Caution::PinPlies => {
-                "Two plies slip: pin or weight both along the selvages and near the pieces before cutting."
+                "Two plies slip: pin or weight both along the long edges and near the pieces before cutting."
             }
             Caution::FacesOnOnePly => {
                 "Single ply, right side up: mind which pieces lie printed side up and which down, or a pair becomes two lefts."
@@ -119,7 +124,8 @@ pub(crate) fn due(cloth: &Cloth, marker: &Marker) -> Vec<Caution> {
     let napped = cloth.nap == Nap::OneWay;
     [
         (true, Caution::WashFirst { reckoned }),
-        (true, Caution::MeasureWidth),
+        (cloth.within.is_none(), Caution::MeasureWidth),
+        (cloth.within.is_some(), Caution::MeasureRemnant),
         (!cloth.flaws.is_empty(), Caution::MarkFlaws),
         (napped, Caution::NapDirection),
         (napped && families.contains(&Family::TurnedDouble), Caution::MarkNapBeforeTurning),

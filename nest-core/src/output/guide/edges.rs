@@ -1,6 +1,7 @@
 //! The folds and selvages that a ruler is laid against, with their names.
 
 use crate::cloth::{Cloth, ClothForm};
+use crate::remnant::is_rectangle;
 use crate::spread::{BandEdge, Family, Plies, Section};
 
 /// A line along the cloth that can be seen and felt: a fold, a selvage or a cut edge.
@@ -10,6 +11,42 @@ pub(super) struct Edge {
     pub(super) y: i64,
     /// As in "12 cm from the fold".
     pub(super) name: &'static str,
+}
+
+/// What the long sides of flat cloth are, as one finds them on the table.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum LongSide {
+    /// Of cloth off the roll.
+    Selvage,
+    /// Of a remnant: cut, without selvages.
+    Edge,
+    /// Of a remnant that is no rectangle: chalked along the grain, one through its nearest point and one through its
+    /// farthest, as its own edges run anyhow.
+    Line,
+}
+
+impl LongSide {
+    pub(super) fn of(cloth: &Cloth) -> LongSide {
+        match &cloth.within {
+            None => LongSide::Selvage,
+            Some(within) if is_rectangle(within) => LongSide::Edge,
+            Some(_) => LongSide::Line,
+        }
+    }
+
+    /// One of the three words.
+    pub(super) fn pick<T>(self, selvage: T, edge: T, line: T) -> T {
+        match self {
+            LongSide::Selvage => selvage,
+            LongSide::Edge => edge,
+            LongSide::Line => line,
+        }
+    }
+
+    /// As in "one selvage near you".
+    pub(super) fn word(self) -> &'static str {
+        self.pick("selvage", "edge", "line")
+    }
 }
 
 /// The two edges of band `band` of a section, the lower first.
@@ -28,15 +65,16 @@ pub(super) fn edges(section: &Section, cloth: &Cloth, band: usize) -> [Edge; 2] 
         BandEdge::NextBand if this.plies == Plies::Two => selvage,
         BandEdge::Fold | BandEdge::CutEdge | BandEdge::NextBand => 0,
     };
+    let side = LongSide::of(cloth);
     let (first, last) = (band == 0, band + 1 == section.bands.len());
     [
         Edge {
             y: this.low - out(this.low_edge),
-            name: name(section.family, this.low_edge, first.then_some(Side::Near)),
+            name: name(section.family, side, this.low_edge, first.then_some(Side::Near)),
         },
         Edge {
             y: this.high + out(this.high_edge),
-            name: name(section.family, this.high_edge, last.then_some(Side::Far)),
+            name: name(section.family, side, this.high_edge, last.then_some(Side::Far)),
         },
     ]
 }
@@ -47,20 +85,24 @@ enum Side {
     Far,
 }
 
-fn name(family: Family, edge: BandEdge, side: Option<Side>) -> &'static str {
+fn name(family: Family, long: LongSide, edge: BandEdge, side: Option<Side>) -> &'static str {
     use Side::{Far, Near};
     let two_folds = matches!(family, Family::TwoFolds | Family::Tubular);
     match (edge, side) {
         (BandEdge::Fold, Some(Near)) if two_folds => "near fold",
         (BandEdge::Fold, Some(Far)) if two_folds => "far fold",
         (BandEdge::Fold, _) => "fold",
-        (BandEdge::Selvage, Some(Far)) if family == Family::LengthwiseFold => "selvages",
-        (BandEdge::Selvage, Some(Near)) => "near selvage",
-        (BandEdge::Selvage, Some(Far)) => "far selvage",
+        (BandEdge::Selvage, Some(Far)) if family == Family::LengthwiseFold => {
+            long.pick("selvages", "edges", "lines")
+        }
+        (BandEdge::Selvage, Some(Near)) => long.pick("near selvage", "near edge", "near line"),
+        (BandEdge::Selvage, Some(Far)) => long.pick("far selvage", "far edge", "far line"),
         (BandEdge::CutEdge, Some(Far)) => "far cut edge",
         (BandEdge::CutEdge, _) => "near cut edge",
         // Between bands lies the selvage of what is folded over.
-        (BandEdge::Selvage | BandEdge::NextBand, _) => "selvage of the flap",
+        (BandEdge::Selvage | BandEdge::NextBand, _) => {
+            long.pick("selvage of the flap", "edge of the flap", "line of the flap")
+        }
     }
 }
 
@@ -99,5 +141,26 @@ mod tests {
         );
         assert_eq!(all(invented::tubular()), [(0, "near fold"), (500, "far fold")]);
         assert_eq!(all(invented::slit_tube()), [(0, "near cut edge"), (1000, "far cut edge")]);
+    }
+
+    #[test]
+    fn a_remnant_has_no_selvages() {
+        use crate::geometry::{Point, Polygon};
+        let remnant = |(name, mut job, marker): (&'static str, crate::job::Job, crate::marker::Marker)| {
+            let width = job.cloths[0].width.grid();
+            job.cloths[0].within = Some(Polygon::rectangle(200_000, width));
+            (name, job, marker)
+        };
+        let names =
+            |edges: Vec<(i64, &'static str)>| edges.into_iter().map(|edge| edge.1).collect::<Vec<_>>();
+        assert_eq!(names(all(remnant(invented::single()))), ["near edge", "far edge"]);
+        assert_eq!(names(all(remnant(invented::lengthwise_fold()))), ["fold", "edges"]);
+        let off_centre = names(all(remnant(invented::off_centre_fold())));
+        assert_eq!(off_centre, ["fold", "edge of the flap", "edge of the flap", "far edge"]);
+        let (name, mut job, marker) = remnant(invented::single());
+        let corners = [(0, 0), (200_000, 0), (0, job.cloths[0].width.grid())];
+        let triangle = Polygon::new(corners.iter().map(|&(x, y)| Point::new(x, y)).collect());
+        job.cloths[0].within = Some(triangle.expect("simple"));
+        assert_eq!(names(all((name, job, marker))), ["near line", "far line"]);
     }
 }

@@ -1,6 +1,7 @@
 //! How to put the cloth on the table, step by step, with a sketch for each: one way for every kind of spread.
 
 use super::document::Step;
+use super::edges::LongSide;
 use super::reading::{read, read_up};
 use super::views::View;
 use crate::cloth::{Cloth, ClothForm, Nap};
@@ -51,12 +52,19 @@ fn nap_marked(view: &View<'_>, where_to: &str) -> String {
 }
 
 fn flat(view: &View<'_>) -> Step {
-    let words = format!(
-        "Lay the cloth flat, right side up, the end to start from at your left, one selvage near you and the other far \
-         from you.{}",
-        nap_marked(view, "each selvage")
-    );
-    step(words, view.flat("the cloth flat, right side up, a selvage near and a selvage far"))
+    let long = view.long();
+    let side = long.word();
+    let lie = if long == LongSide::Line {
+        "Lay the remnant flat, right side up, as the map shows it, its lengthwise grain from left to right. Chalk two lines \
+         along the grain: the near line through the point nearest you, the far line through the farthest.".to_owned()
+    } else {
+        format!(
+            "Lay the cloth flat, right side up, the end to start from at your left, one {side} near you and the other far \
+             from you."
+        )
+    };
+    let words = format!("{lie}{}", nap_marked(view, &format!("each {side}")));
+    step(words, view.flat(&format!("the cloth flat, right side up, a {side} near and a {side} far")))
 }
 
 fn smoothed(folds: &str, depths: &str) -> String {
@@ -68,19 +76,20 @@ fn smoothed(folds: &str, depths: &str) -> String {
 
 fn lengthwise(view: &View<'_>) -> Vec<Step> {
     let depth = view.depth(view.section.width.grid());
+    let side = view.long().word();
     vec![
         flat(view),
         step(
             format!(
-                "Bring the near selvage over to the far one, right sides together{}: the cloth lies double, the fold near \
-                 you, the selvages on each other far from you.",
+                "Bring the near {side} over to the far one, right sides together{}: the cloth lies double, the fold near \
+                 you, the {side}s on each other far from you.",
                 pile_out(view)
             ),
             view.lengthwise_folding(),
         ),
         step(
-            smoothed("fold", &format!("{depth} from the fold to the selvages")),
-            view.folded("double all over: the fold near, both selvages far"),
+            smoothed("fold", &format!("{depth} from the fold to the {side}s")),
+            view.folded(&format!("double all over: the fold near, both {side}s far")),
         ),
     ]
 }
@@ -99,19 +108,20 @@ fn off_centre(view: &View<'_>) -> Vec<Step> {
     let [near, _] = view.flaps();
     let depth = view.depth(near);
     let single = view.depth(view.section.width.grid() - near);
+    let side = view.long().word();
     vec![
         flat(view),
         step(
             format!(
                 "Fold the near edge over, away from you, right sides together, so that a flap {depth} deep lies on the \
-                 rest. The fold is now near you. Beyond the selvage of the flap the cloth stays single, right side up.",
+                 rest. The fold is now near you. Beyond the {side} of the flap the cloth stays single, right side up.",
             ),
             view.flap_folding(),
         ),
         step(
             format!(
-                "{} From the selvage of the flap to the far selvage there must be {single} of single ply.",
-                smoothed("fold", &format!("{depth} from the fold to the selvage of the flap"))
+                "{} From the {side} of the flap to the far {side} there must be {single} of single ply.",
+                smoothed("fold", &format!("{depth} from the fold to the {side} of the flap"))
             ),
             view.folded("a flap near, double; the rest single, right side up"),
         ),
@@ -122,11 +132,12 @@ fn two_folds(view: &View<'_>) -> Vec<Step> {
     let [near, far] = view.flaps();
     let (near_depth, far_depth) = (view.depth(near), view.depth(far));
     let gap = view.section.width.grid() - near - far;
+    let side = view.long().word();
     // Less than a millimetre between two selvages is none.
     let between = if gap < 100 {
-        "The two selvages meet.".to_owned()
+        format!("The two {side}s meet.")
     } else {
-        format!("Between the two selvages {} stay single, right side up.", view.depth(gap))
+        format!("Between the two {side}s {} stay single, right side up.", view.depth(gap))
     };
     vec![
         flat(view),
@@ -147,7 +158,7 @@ fn two_folds(view: &View<'_>) -> Vec<Step> {
             smoothed(
                 "folds",
                 &format!(
-                    "{near_depth} from the near fold to its selvage and {far_depth} from the far fold to its selvage"
+                    "{near_depth} from the near fold to its {side} and {far_depth} from the far fold to its {side}"
                 ),
             ),
             view.folded("two flaps, near and far, each double"),
@@ -156,21 +167,25 @@ fn two_folds(view: &View<'_>) -> Vec<Step> {
 }
 
 fn crosswise(view: &View<'_>) -> Vec<Step> {
+    let side = view.long().word();
     vec![
         flat(view),
         step(
-            "Fold the cloth across in the middle of its length: bring the left end over to the right one, right sides \
-             together, selvage on selvage. The crosswise fold is now at your left: it is the start.",
+            format!(
+                "Fold the cloth across in the middle of its length: bring the left end over to the right one, right sides \
+                 together, {side} on {side}. The crosswise fold is now at your left: it is the start."
+            ),
             view.crosswise_folding(),
         ),
         step(
-            smoothed("fold", "that selvage lies on selvage"),
+            smoothed("fold", &format!("that {side} lies on {side}")),
             view.double("double over the whole width, a crosswise fold at the start", true),
         ),
     ]
 }
 
 fn turned(view: &View<'_>) -> Vec<Step> {
+    let side = view.long().word();
     let turn = if view.cloth.nap == Nap::OneWay {
         "The arrows of the upper ply now point the same way as those below"
     } else {
@@ -179,8 +194,10 @@ fn turned(view: &View<'_>) -> Vec<Step> {
     vec![
         flat(view),
         step(
-            "Fold the cloth across in the middle of its length: bring the left end over to the right one, right sides \
-             together, selvage on selvage. Cut along the crosswise fold.",
+            format!(
+                "Fold the cloth across in the middle of its length: bring the left end over to the right one, right sides \
+                 together, {side} on {side}. Cut along the crosswise fold."
+            ),
             view.crosswise_cutting(),
         ),
         step(
@@ -191,7 +208,7 @@ fn turned(view: &View<'_>) -> Vec<Step> {
             view.turning(),
         ),
         step(
-            smoothed("start", "that selvage lies on selvage and end on end"),
+            smoothed("start", &format!("that {side} lies on {side} and end on end")),
             view.double("double over the whole width, cut ends at both ends", false),
         ),
     ]
@@ -239,9 +256,19 @@ fn start_line(cloth: &Cloth, section: &Section, index: usize, unit: Unit, view: 
     // Two plies of their own share the two allowances: half of each at either end.
     let allowance = if section.family == Family::TurnedDouble { allowance / 2 } else { allowance };
     let line = if section.fold_at_start {
-        "The start line is the crosswise fold itself; check with a set square that it is square to the selvages.".to_owned()
+        format!(
+            "The start line is the crosswise fold itself; check with a set square that it is square to the {}s.",
+            view.long().word()
+        )
     } else if index > 0 {
         "The start line is the edge just cut; check that it is square to the long edges.".to_owned()
+    } else if view.long() == LongSide::Line {
+        "Chalk the start line across the remnant, square to the two lines, through its leftmost point."
+            .to_owned()
+    } else if view.long() == LongSide::Edge {
+        "The start line is the left edge of the remnant; check that it is square to the near edge, and where it is not, \
+         chalk a line that is, through the rightmost point of that edge."
+            .to_owned()
     } else if allowance == 0 {
         "Square the cut end and trim it: it is the start line.".to_owned()
     } else {

@@ -1,6 +1,7 @@
 //! The order of laying, section by section: the map of the lay and a line for each piece with its distances.
 
 use super::document::{Block, Row, TICK, Table};
+use super::edges::LongSide;
 use super::map::map;
 use super::naming;
 use super::order::Laid;
@@ -29,6 +30,9 @@ pub(super) fn laying(
     };
     if mine.iter().any(is_stitched) {
         key.push_str(" The dashed line inside a piece is its stitching line; cut along the full one.");
+    }
+    if LongSide::of(cloth) == LongSide::Line {
+        key.push_str(" What is dark lies beyond the edge of the remnant.");
     }
     let mut blocks = vec![Block::Paragraph(key)];
     blocks.extend(map(job, cloth, marker, &mine, section).into_iter().map(Block::Figure));

@@ -16,6 +16,7 @@ use crate::job::Job;
 use crate::length::GRID_PER_MM;
 use crate::marker::{Form, Marker, Placement};
 use crate::piece::PieceShape;
+use crate::remnant::pockets;
 use crate::spread::{BandEdge, Plies, Ply, Section};
 
 /// Width of the map on paper, and how high a stretch of it may become, in millimetres.
@@ -131,6 +132,15 @@ fn ground(paper: &Paper<'_>, wide: f64, high: f64) -> Group {
         let fill = if band.plies == Plies::Two { "#e6e6e6" } else { "#f6f6f6" };
         group = group.add(block(top, foot - top, fill));
     }
+    // Beyond the edge of a remnant there is no cloth.
+    for ply in &paper.plies {
+        for beyond in paper.cloth.within.iter().flat_map(pockets) {
+            let outline = beyond.posed(ply.motion.pose).shifted(ply.motion.shift);
+            let ring: Vec<(f64, f64)> = outline.points().iter().map(|&p| paper.grid(p)).collect();
+            let shape = Path::new().set("class", "beyond").set("d", ring_data(&ring)).set("fill", "#9a9a9a");
+            group = group.add(shape.set("stroke", INK).set("stroke-width", "0.35"));
+        }
+    }
     group
 }
 
@@ -228,8 +238,10 @@ fn edges(paper: &Paper<'_>, wide: f64, high: f64) -> Group {
         let line = ink::line(&[(0.0, y), (wide, y)]);
         group = group.add(match edge {
             BandEdge::Fold => line.set("stroke-width", "1.1"),
-            BandEdge::Selvage => line.set("stroke-width", "0.5").set("stroke-dasharray", "1 1"),
-            BandEdge::CutEdge | BandEdge::NextBand => line.set("stroke-width", "0.35"),
+            BandEdge::Selvage if paper.cloth.within.is_none() => {
+                line.set("stroke-width", "0.5").set("stroke-dasharray", "1 1")
+            }
+            BandEdge::Selvage | BandEdge::CutEdge | BandEdge::NextBand => line.set("stroke-width", "0.35"),
         });
     }
     for i in 0..bands.len() {

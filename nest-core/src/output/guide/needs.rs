@@ -1,6 +1,7 @@
 //! The first part: what is needed, and what is done to the cloth before it is laid.
 
 use super::document::Block;
+use super::edges::LongSide;
 use super::naming;
 use super::reading::{read, read_up};
 use crate::cloth::{Cloth, ClothForm, Nap};
@@ -23,7 +24,7 @@ pub(super) fn needs(job: &Job, cloth: &Cloth, marker: &Marker) -> Vec<Block> {
         job.order.iter().filter(cut_from_this).map(|line| naming::order_line(job, line)).collect();
     fact("To cut", garments.join("; "));
     fact("Cloth", described(cloth, unit));
-    fact("To buy", to_buy(&purchase, unit));
+    fact(if cloth.within.is_some() { "In hand" } else { "To buy" }, to_buy(cloth, &purchase, unit));
     let width = match cloth.form {
         ClothForm::Flat => format!("{} wide", read(cloth.lay_width().grid(), unit)),
         ClothForm::Tube => format!("a tube {} wide laid flat", read(cloth.lay_width().grid(), unit)),
@@ -56,7 +57,11 @@ pub(super) fn needs(job: &Job, cloth: &Cloth, marker: &Marker) -> Vec<Block> {
 
 fn described(cloth: &Cloth, unit: Unit) -> String {
     let form = match cloth.form {
-        ClothForm::Flat => "wide from selvage to selvage",
+        ClothForm::Flat => LongSide::of(cloth).pick(
+            "wide from selvage to selvage",
+            "wide, a remnant without selvages",
+            "wide where it is widest, a remnant without selvages",
+        ),
         ClothForm::Tube => "wide, a knitted tube laid flat",
     };
     let nap = match cloth.nap {
@@ -70,9 +75,13 @@ fn described(cloth: &Cloth, unit: Unit) -> String {
     told
 }
 
-fn to_buy(purchase: &Purchase, unit: Unit) -> String {
+fn to_buy(cloth: &Cloth, purchase: &Purchase, unit: Unit) -> String {
     let mut told = purchase.to_buy_text();
     if let Some(have) = purchase.in_hand {
+        // A remnant is what it is: nothing of it can be bought.
+        if cloth.within.is_some() {
+            return format!("a remnant {} long", read(have.grid(), unit));
+        }
         told = match purchase.missing() {
             None => format!("nothing: {} are in hand, which is enough", read(have.grid(), unit)),
             Some(short) => format!(
@@ -101,19 +110,43 @@ fn preparation(cloth: &Cloth, unit: Unit) -> Vec<String> {
                 .to_owned(),
         );
     }
-    points.push(format!(
-        "Measure its width in several places. It must be at least {}{}.",
-        read_up(cloth.lay_width().grid(), unit),
-        if cloth.form == ClothForm::Flat { " from selvage to selvage" } else { ", laid flat" }
-    ));
-    points.push("Square one end: pull a thread or use a set square, and trim along it.".to_owned());
+    let long = LongSide::of(cloth);
+    if long != LongSide::Selvage {
+        points.push(
+            "It has no selvages to go by: find its lengthwise grain by pulling a thread, or by its stretch, which is least \
+             along the grain, and mark it with an arrow."
+                .to_owned(),
+        );
+    }
+    let wide = read_up(cloth.lay_width().grid(), unit);
+    let length = read_up(cloth.length_in_hand.unwrap_or_default().grid(), unit);
+    points.push(match (cloth.form, long) {
+        (ClothForm::Tube, _) => {
+            format!("Measure its width in several places. It must be at least {wide}, laid flat.")
+        }
+        (ClothForm::Flat, LongSide::Selvage) => {
+            format!("Measure its width in several places. It must be at least {wide} from selvage to selvage.")
+        }
+        (ClothForm::Flat, LongSide::Edge) => format!(
+            "Measure it in several places. It must be at least {length} along the grain and {wide} across, from edge to edge."
+        ),
+        (ClothForm::Flat, LongSide::Line) => format!(
+            "Measure it against the map. It reaches {length} along the grain and {wide} across, and must cover the whole \
+             shape that is shown light."
+        ),
+    });
+    if long == LongSide::Selvage {
+        points.push("Square one end: pull a thread or use a set square, and trim along it.".to_owned());
+    }
+    let [end, side] =
+        long.pick(["squared end", "lower selvage"], ["left edge", "near edge"], ["start line", "near line"]);
+    let side = if cloth.form == ClothForm::Flat { side } else { "far fold" };
     for (n, flaw) in cloth.flaws.iter().enumerate() {
         let b = flaw.bounds();
         let [x, y] = [(b.low.x, b.high.x), (b.low.y, b.high.y)]
             .map(|(low, high)| format!("{} to {}", read(low.max(0), unit), read_up(high, unit)));
-        let edge = if cloth.form == ClothForm::Flat { "lower selvage" } else { "far fold" };
         points.push(format!(
-            "Before folding, mark flaw {} so that it shows on both sides: {x} from the squared end, {y} from the {edge}, \
+            "Before folding, mark flaw {} so that it shows on both sides: {x} from the {end}, {y} from the {side}, \
              right side up.",
             n + 1
         ));

@@ -1,7 +1,7 @@
 //! The sketches of the cloth on the table, one for each thing done to it.
 
 use super::document::Figure;
-use super::edges::edges;
+use super::edges::{LongSide, edges};
 use super::reading::read;
 use super::sketch::{At, Line, Side, Sketch};
 use crate::cloth::{Cloth, ClothForm, Nap};
@@ -70,9 +70,18 @@ impl<'a> View<'a> {
     /// What the two long edges of the flat cloth are.
     fn outer(&self) -> (Line, &'static str) {
         match self.cloth.form {
-            ClothForm::Flat => (Line::Selvage, "selvage"),
+            ClothForm::Flat => (self.side(), self.long().word()),
             ClothForm::Tube => (Line::CutEdge, "cut edge"),
         }
+    }
+
+    /// What the long sides of flat cloth are, and how they are drawn.
+    pub(super) fn long(&self) -> LongSide {
+        LongSide::of(self.cloth)
+    }
+
+    fn side(&self) -> Line {
+        self.long().pick(Line::Selvage, Line::CutEdge, Line::Ghost)
     }
 
     /// A sketch with the words that all have.
@@ -139,13 +148,13 @@ impl<'a> View<'a> {
         let (low, middle, high) = (self.y(0), self.y(self.width / 2), self.y(self.width));
         board.line(&[(LEFT, middle), (LEFT, low), (RIGHT, low), (RIGHT, middle)], Line::Ghost);
         board.cloth((LEFT, middle), (RIGHT, high), Side::Wrong);
-        View::along(&mut board, high, Line::Selvage);
+        View::along(&mut board, high, self.side());
         View::along(&mut board, middle, Line::Fold);
         View::ends(&mut board, middle, high);
         let x = (LEFT + RIGHT) / 2.0;
         board.words((x, middle), "fold");
         board.words((x, (middle + high) / 2.0), "wrong side up");
-        board.words((x, high), "selvages");
+        board.words((x, high), self.long().pick("selvages", "edges", "lines"));
         board.swing((x + 12.0, low), (x + 24.0, middle), (x + 12.0, high - 1.0));
         board.done("the near half is brought over to the far one")
     }
@@ -160,15 +169,18 @@ impl<'a> View<'a> {
         board.cloth((LEFT, fold), (RIGHT, high), Side::Right);
         board.cloth((LEFT, fold), (RIGHT, flap), Side::Wrong);
         board.line(&[(LEFT, fold), (LEFT, low), (RIGHT, low), (RIGHT, fold)], Line::Ghost);
-        View::along(&mut board, high, Line::Selvage);
-        View::along(&mut board, flap, Line::Selvage);
+        View::along(&mut board, high, self.side());
+        View::along(&mut board, flap, self.side());
         View::along(&mut board, fold, Line::Fold);
         View::ends(&mut board, fold, high);
         let x = (LEFT + RIGHT) / 2.0;
         board.words((x - 9.0, fold), "fold");
-        board.words((x - 9.0, flap), "selvage of the flap");
+        board.words(
+            (x - 9.0, flap),
+            self.long().pick("selvage of the flap", "edge of the flap", "line of the flap"),
+        );
         board.swing((x + 14.0, low), (x + 23.0, fold), (x + 14.0, flap - 1.0));
-        board.words((x, high), "selvage");
+        board.words((x, high), self.long().word());
         board.depth(DEPTHS - 8.0, fold, flap, &self.depth(near));
         board.done("the near edge is folded over, a flap deep")
     }
@@ -186,7 +198,7 @@ impl<'a> View<'a> {
         board.cloth((LEFT, landed), (RIGHT, fold), Side::Wrong);
         board.line(&[(LEFT, fold), (LEFT, edge), (RIGHT, edge), (RIGHT, fold)], Line::Ghost);
         for y in [flap, landed] {
-            View::along(&mut board, y, Line::Selvage);
+            View::along(&mut board, y, self.side());
         }
         for y in [low, fold] {
             View::along(&mut board, y, Line::Fold);
@@ -230,7 +242,7 @@ impl<'a> View<'a> {
                 let line = match own {
                     crate::spread::BandEdge::Fold => Line::Fold,
                     crate::spread::BandEdge::CutEdge => Line::CutEdge,
-                    _ => Line::Selvage,
+                    _ => self.side(),
                 };
                 View::along(&mut board, self.y(edge.y), line);
                 if self.napped() && own != crate::spread::BandEdge::NextBand {
@@ -319,8 +331,8 @@ impl<'a> View<'a> {
         let middle = (LEFT + RIGHT) / 2.0;
         board.line(&[(middle, low), (LEFT, low), (LEFT, high), (middle, high)], Line::Ghost);
         board.cloth((middle, low), (RIGHT, high), Side::Wrong);
-        board.line(&[(middle, low), (RIGHT, low)], Line::Selvage);
-        board.line(&[(middle, high), (RIGHT, high)], Line::Selvage);
+        board.line(&[(middle, low), (RIGHT, low)], self.side());
+        board.line(&[(middle, high), (RIGHT, high)], self.side());
         board.line(&[(RIGHT, low), (RIGHT, high)], Line::CutEdge);
         if cut {
             board.line(&[(middle, low - 2.0), (middle, high + 2.0)], Line::Cut);
@@ -329,8 +341,8 @@ impl<'a> View<'a> {
         }
         let quarter = (middle + RIGHT) / 2.0;
         board.words((quarter, (low + high) / 2.0 - 7.0), "wrong side up");
-        board.words((quarter, low), "selvages");
-        board.words((quarter, high), "selvages");
+        board.words((quarter, low), self.long().pick("selvages", "edges", "lines"));
+        board.words((quarter, high), self.long().pick("selvages", "edges", "lines"));
         let y = (low + high) / 2.0 + 8.0;
         board.swing((LEFT, y), (middle, y + 12.0), (RIGHT - 1.0, y));
         if self.napped() {
@@ -347,8 +359,8 @@ impl<'a> View<'a> {
         let mut board = self.board();
         let (low, high) = (self.y(0), self.y(self.width));
         board.cloth((LEFT, low), (RIGHT, high), Side::Wrong);
-        View::along(&mut board, low, Line::Selvage);
-        View::along(&mut board, high, Line::Selvage);
+        View::along(&mut board, low, self.side());
+        View::along(&mut board, high, self.side());
         View::ends(&mut board, low, high);
         let (x, y) = ((LEFT + RIGHT) / 2.0, (low + high) / 2.0);
         board.swing((x + 15.0, y - 5.0), (x + 15.0, y + 21.0), (x - 4.0, y + 10.0));
@@ -366,15 +378,15 @@ impl<'a> View<'a> {
         let (low, high) = (self.y(0) + lift, self.y(self.width) + lift);
         board.words(((LEFT + RIGHT) / 2.0, 2.2), "near: you stand here");
         board.cloth((LEFT, low), (RIGHT, high), Side::Wrong);
-        View::along(&mut board, low, Line::Selvage);
-        View::along(&mut board, high, Line::Selvage);
+        View::along(&mut board, low, self.side());
+        View::along(&mut board, high, self.side());
         View::ends(&mut board, low, high);
         if fold {
             board.line(&[(LEFT, low), (LEFT, high)], Line::Fold);
         }
         let x = (LEFT + RIGHT) / 2.0;
-        board.words((x, low), "selvages");
-        board.words((x, high), "selvages");
+        board.words((x, low), self.long().pick("selvages", "edges", "lines"));
+        board.words((x, high), self.long().pick("selvages", "edges", "lines"));
         board.words((x, (low + high) / 2.0), "2 plies");
         View::start(&mut board, (low + high) / 2.0);
         self.nap(&mut board, low + 3.0, true);
