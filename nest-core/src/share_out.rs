@@ -418,6 +418,37 @@ mod tests {
     }
 
     #[test]
+    fn a_rectangle_is_folded_where_everything_fits_on_two_plies() {
+        use crate::report::Report;
+        // A pair of uneven pieces: folded, one lay of 40 cm by 20 gives both; single, one is flipped.
+        let uneven = r#"{ "id": "side", "cut": 2, "pairs": true,
+            "outline": [[0, 0], [40, 0], [30, 20], [0, 20]], "grainline": [[5, 10], [25, 10]] }"#;
+        let laid = |remnant: &str| {
+            let job = job(uneven, &format!(r#""remnants": [{remnant}]"#));
+            let shares = shared(&job);
+            assert!(shares.left.is_empty());
+            let settings = Settings { rounds: Some(1), ..Settings::default() };
+            let lot = &shares.lots[0];
+            let answer = lot.completed(crate::search::lay(&lot.job, lot.cloth(), &settings, &mut Silent));
+            Report::new(&lot.job, &[answer], &settings)
+        };
+        // 44 by 50: both spreads go in. The single ply takes 40 cm, the fold as much or more: the easier is chosen.
+        for (remnant, folded) in [
+            (r#"{ "length": 44, "width": 50 }"#, true),
+            (r#"{ "length": 90, "width": 40 }"#, true),
+            // No rectangle: it is laid single.
+            (r#"{ "outline": [[0, 0], [90, 0], [80, 60], [0, 60]] }"#, false),
+        ] {
+            let report = laid(remnant);
+            let winner = report.cloths[0].winner().expect("a lay");
+            assert!(winner.purchase.missing().is_none(), "{remnant}");
+            assert_eq!(winner.handling.placements, if folded { 1 } else { 2 }, "{remnant}");
+            assert_eq!(winner.handling.folds, usize::from(folded), "{remnant}");
+            assert!(!report.text().contains("to buy than"), "{}", report.text());
+        }
+    }
+
+    #[test]
     fn thirty_pieces_go_over_four_remnants() {
         let pieces = [
             rectangle("a", 3, 40, 25),

@@ -68,8 +68,8 @@ pub struct ClothReport {
     pub cloth: Cloth,
     /// Every kind of spread, in the order of the answer.
     pub lines: Vec<LineReport>,
-    /// The lines with a marker, best first: what goes into the cloth in hand, where there is some; by length to buy, then by handling, then by cloth lying in the lay. Indices
-    /// into `lines`.
+    /// The lines with a marker, best first: what goes into the cloth in hand, where there is some; by length to buy, but of
+    /// a remnant, which is not bought; then by handling, then by cloth lying in the lay. Indices into `lines`.
     pub ranking: Vec<usize>,
     /// Why the search ended.
     pub stopped: StopReason,
@@ -208,9 +208,10 @@ impl ClothReport {
             a.zip(b).map_or(std::cmp::Ordering::Equal, |(a, b)| {
                 // What goes into the cloth in hand comes before what does not, whatever the seller's steps say.
                 let short = |lay: &Lay| lay.purchase.missing().is_some();
+                let bought = |lay: &Lay| cloth.within.is_none().then_some(lay.purchase.to_buy);
                 short(a)
                     .cmp(&short(b))
-                    .then(a.purchase.to_buy.cmp(&b.purchase.to_buy))
+                    .then(bought(a).cmp(&bought(b)))
                     .then(a.handling.compare(&b.handling))
                     .then(a.purchase.cloth_in_lay.cmp(&b.purchase.cloth_in_lay))
             })

@@ -75,7 +75,7 @@ fn winner(text: &mut String, cloth: &ClothReport, line: &LineReport, lay: &Lay, 
         Kind::Sections => lay.checked.marker().spread.title(),
     };
     row(text, "Lay it", format!("{spread} ({})", why(cloth)));
-    if let Some(saved) = against_single(cloth, line, lay) {
+    if let Some(saved) = against_single(cloth, line, lay, unit) {
         row(text, "Unfolded", saved);
     }
     row(text, "Lay length", small(p.lay, unit));
@@ -116,11 +116,16 @@ fn winner(text: &mut String, cloth: &ClothReport, line: &LineReport, lay: &Lay, 
         ),
     );
     let told = |l: &LineReport, lay: &Lay| {
-        format!("{}: {} to buy, {}", l.kind.title(), lay.purchase.to_buy_text(), handling(lay, unit))
+        let cloth = if cloth.cloth.within.is_some() {
+            format!("{} of cloth", small(lay.purchase.cloth_in_lay, unit))
+        } else {
+            format!("{} to buy", lay.purchase.to_buy_text())
+        };
+        format!("{}: {cloth}, {}", l.kind.title(), handling(lay, unit))
     };
     for (name, other) in [("Shortest of all", cloth.shortest_line()), ("Easiest", cloth.easiest_line())] {
         if let Some((other, lay)) = other.filter(|o| o.kind != line.kind).and_then(|o| Some((o, o.lay()?))) {
-            let more = if name == "Easiest" { "" } else { ", before rounding to the seller's step" };
+            let more = if name == "Easiest" || cloth.cloth.within.is_some() { "" } else { ", before rounding to the seller's step" };
             row(text, name, format!("{}{more}", told(other, lay)));
         }
     }
@@ -138,31 +143,37 @@ fn why(report: &ClothReport) -> String {
         return "the only spread with a layout".to_owned();
     };
     let other = line.kind.title();
+    let remnant = report.cloth.within.is_some();
+    let both = if remnant { "goes in like" } else { "as much to buy as" };
+    if remnant && best.purchase.missing().is_none() && next.purchase.missing().is_some() {
+        return format!("it goes in, and {other} does not");
+    }
     let less = next.purchase.to_buy.grid() - best.purchase.to_buy.grid();
-    if less > 0 {
+    if less > 0 && !remnant {
         let saved = over_the_counter(Length::from_grid(less), best.purchase.unit);
         return format!("{saved} less to buy than {other}");
     }
     let counts = |l: &Lay| (l.handling.placements, l.handling.opened_out + l.handling.flipped);
     let (mine, others) = (counts(best), counts(next));
     if mine.0 < others.0 {
-        format!("as much to buy as {other}, and {} pieces to lay instead of {}", mine.0, others.0)
+        format!("{both} {other}, and {} pieces to lay instead of {}", mine.0, others.0)
     } else if mine.1 < others.1 {
-        format!("as much to buy as {other}, and {} to open out or flip instead of {}", mine.1, others.1)
+        format!("{both} {other}, and {} to open out or flip instead of {}", mine.1, others.1)
     } else if best.handling.compare(&next.handling).is_lt() {
-        format!("as much to buy as {other}, and less to fold or cut")
+        format!("{both} {other}, and less to fold or cut")
     } else {
         format!("as good as {other}")
     }
 }
 
 /// What a winner with folds saves against single thickness, which every fold opens out to.
-fn against_single(report: &ClothReport, line: &LineReport, lay: &Lay) -> Option<String> {
+fn against_single(report: &ClothReport, line: &LineReport, lay: &Lay, unit: Unit) -> Option<String> {
     let single = report.lines.iter().find(|l| l.kind == Kind::Whole(Family::Single))?;
     let flat = single.lay().filter(|_| single.kind != line.kind)?;
     let more = flat.purchase.to_buy.grid() - lay.purchase.to_buy.grid();
     let amount = over_the_counter(Length::from_grid(more.abs()), flat.purchase.unit);
     let to_buy = match more.signum() {
+        _ if report.cloth.within.is_some() => format!("{} of cloth", small(flat.purchase.cloth_in_lay, unit)),
         0 => "as much to buy".to_owned(),
         1 => format!("{amount} more to buy"),
         _ => format!("{amount} less to buy"),
