@@ -180,6 +180,66 @@ fn cloth_in_hand_is_enough_with_something_left_or_made_to_do() {
 }
 
 #[test]
+fn what_is_made_to_fit_by_leaving_something_out_is_drawn_and_can_be_cut() {
+    let table = Table::new();
+    let text = std::fs::read_to_string(sample("work-shirt")).unwrap();
+    let short = text.replace(
+        r#""kind": "self", "width": 112,"#,
+        r#""kind": "self", "width": 112, "length_in_hand": 160,"#,
+    );
+    assert_ne!(short, text);
+    table.write("job.json", &short);
+    let laid = table.run(&["lay", "job.json", "-o", "shirt.svg", "--rounds", "1", "-q"]);
+    assert_eq!(laid.code, Some(1), "{laid:?}");
+    let written = "shirt.svg, shirt-interfacing.svg, shirt.json, shirt-without.svg, shirt-without.json\n";
+    assert!(laid.stdout.ends_with(written), "{}", laid.stdout);
+    let mut whole: serde_json::Value = serde_json::from_str(&table.read("shirt.json")).unwrap();
+    let left_out = whole["markers"][0]["in_hand"]["without"]["left_out"].take();
+
+    // The drawing names it large, and the whole one does not.
+    let words = |drawing: &str| {
+        let text = table.read(drawing);
+        let document = roxmltree::Document::parse(&text).unwrap();
+        document.descendants().filter_map(|n| n.text().map(str::to_owned)).collect::<Vec<_>>().join(" ")
+    };
+    assert!(words("shirt-without.svg").contains("not on this marker"));
+    assert!(!words("shirt.svg").contains("not on this marker"));
+    for left in left_out.as_array().unwrap() {
+        let named = format!("{} x {}", left["copies"], left["name"].as_str().unwrap());
+        assert!(words("shirt-without.svg").contains(&named), "{named}");
+        assert!(laid.stdout.contains(&named), "{named}");
+    }
+
+    // Both cloths are in the file, the cloth in hand is enough, and what is not cut is no fault of the marker but told.
+    let fitted: serde_json::Value = serde_json::from_str(&table.read("shirt-without.json")).unwrap();
+    assert_eq!(fitted["markers"].as_array().unwrap().len(), 2);
+    assert_eq!(fitted["markers"][0]["in_hand"]["enough"], true);
+    assert!(fitted["markers"][0]["summary"]["purchase"]["needed_mm"].as_f64().unwrap() <= 1600.0);
+    assert_eq!(fitted["not_cut"].as_array().unwrap().len(), left_out.as_array().unwrap().len());
+    let checked = table.run(&["check", "shirt-without.json", "job.json"]);
+    assert_eq!(checked.code, Some(1), "{checked:?}");
+    for told in ["self: right: ", "interfacing: right: ", "self: not everything is cut, left out: "] {
+        assert!(checked.stdout.contains(told), "{told} is missing from {}", checked.stdout);
+    }
+    let guide = table.run(&["guide", "shirt-without.json", "job.json", "-o", "-"]);
+    assert!(guide.code == Some(0) && guide.stdout.contains("Left out"), "{guide:?}");
+    assert!(!guide.stdout.contains("are missing"), "{}", guide.stdout);
+
+    // Copies that the file does not own up to are faults, and so are copies that nobody ordered.
+    let mut silent = fitted.clone();
+    silent["not_cut"] = serde_json::json!([]);
+    table.write("silent.json", silent.to_string());
+    let checked = table.run(&["check", "silent.json", "job.json"]);
+    assert!(checked.code != Some(0) && !checked.stdout.contains("self: right: "), "{checked:?}");
+    let mut wrong = fitted;
+    wrong["not_cut"][0]["copies"] = serde_json::json!(99);
+    table.write("wrong.json", wrong.to_string());
+    let checked = table.run(&["check", "wrong.json", "job.json"]);
+    assert_eq!(checked.code, Some(2), "{checked:?}");
+    assert!(checked.stderr.contains("not_cut[0]: the job does not cut 99 x "), "{checked:?}");
+}
+
+#[test]
 fn flaws_are_kept_clear_drawn_and_told() {
     let table = Table::new();
     let flaws = r#""width": 140, "flaws": [{ "spot": [30, 40], "radius": 2 }, { "outline": [[50, 95], [53, 95], [53, 110]] }]"#;
@@ -273,6 +333,12 @@ fn pieces_are_shared_out_over_remnants() {
     assert!(ended.stdout.contains("Not cut from the remnants of \"self\""), "{}", ended.stdout);
     let marker: serde_json::Value = serde_json::from_str(&table.read("little-marker.json")).unwrap();
     assert!(!marker["not_cut"].as_array().unwrap().is_empty(), "{marker}");
+    // The roll is 140 cm wide: what that takes for just these is told, rounded up to the seller's step of 10 cm.
+    let told = ended.stdout.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(told.contains("Off the roll, 140.00 cm wide, that needs "), "{}", ended.stdout);
+    let roll = &marker["from_roll"][0];
+    let (needed, to_buy) = (roll["needed_mm"].as_f64().unwrap(), roll["to_buy_mm"].as_f64().unwrap());
+    assert!(needed > 0.0 && needed <= to_buy && to_buy < needed + 100.0 && to_buy % 100.0 == 0.0, "{roll}");
 }
 
 #[test]

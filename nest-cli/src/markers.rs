@@ -8,15 +8,34 @@ use nest_core::job::Job;
 use nest_core::job::limits::MAX_FILE_BYTES;
 use nest_core::marker::Marker;
 use nest_core::remnant;
-use nest_core::report::json;
+use nest_core::report::{NotCut, json};
 
 use crate::source::Source;
 
 /// The largest marker file read: more than the largest that could be written for a job of the largest size.
 const MAX_MARKER_BYTES: usize = 16 * MAX_FILE_BYTES;
 
-/// The job, and the markers of the file, not checked yet. Only one of the two can come from standard input.
-pub(crate) fn read(marker: &Path, job: &Path) -> Result<(Job, Vec<Marker>)> {
+/// A marker file and its job.
+pub(crate) struct MarkerSheet {
+    /// The whole job.
+    pub(crate) job: Job,
+    /// The markers, not checked yet.
+    pub(crate) markers: Vec<Marker>,
+    /// What the file says is not cut.
+    pub(crate) not_cut: Vec<NotCut>,
+}
+
+impl MarkerSheet {
+    /// The job that marker `k` is for: the whole one, the part of it that a remnant gives, or what is not left out.
+    pub(crate) fn job_of(&self, k: usize) -> Job {
+        let left_out = self.not_cut.iter().find(|not_cut| not_cut.cloth == self.markers[k].cloth);
+        left_out
+            .map_or_else(|| remnant::job_of(&self.job, &self.markers, k), |left_out| left_out.rest(&self.job))
+    }
+}
+
+/// The job and the marker file. Only one of the two can come from standard input.
+pub(crate) fn read(marker: &Path, job: &Path) -> Result<MarkerSheet> {
     let (marker, job) = (Source::from(marker), Source::from(job));
     if (&marker, &job) == (&Source::Stdin, &Source::Stdin) {
         bail!("only one of the marker and the job can come from standard input");
@@ -27,28 +46,30 @@ pub(crate) fn read(marker: &Path, job: &Path) -> Result<(Job, Vec<Marker>)> {
         bail!("{marker} is larger than any marker file: give the file that nest lay wrote");
     }
     let text = String::from_utf8(bytes).with_context(|| format!("{marker} is not text"))?;
-    let markers =
-        json::read(&text, &job).map_err(|fault| anyhow!("{marker} is not a marker of this job\n{fault}"))?;
-    Ok((job, markers))
+    let not_of_job = |fault| anyhow!("{marker} is not a marker of this job\n{fault}");
+    let markers = json::read(&text, &job).map_err(not_of_job)?;
+    let not_cut = json::not_cut(&text, &job).map_err(not_of_job)?;
+    Ok(MarkerSheet { job, markers, not_cut })
 }
 
 /// The job, and the markers of the cloths asked for (of all, when none is), each with the job whose check it has
-/// passed: that of the file, or for a remnant the part of it that is cut there.
+/// passed: that of the file, or the part of it that is cut there.
 pub(crate) fn checked(marker: &Path, job: &Path, kinds: &[String]) -> Result<(Job, Vec<(Job, Checked)>)> {
     let file = marker;
-    let (job, markers) = read(marker, job)?;
+    let sheet = read(marker, job)?;
+    let (job, markers) = (&sheet.job, &sheet.markers);
     for kind in kinds {
-        if markers.iter().all(|marker| !is_of(&job, marker, kind)) {
+        if markers.iter().all(|marker| !is_of(job, marker, kind)) {
             let there: Vec<&str> = markers.iter().map(|marker| marker.cloth.as_str()).collect();
             bail!("{} has no marker for the cloth \"{kind}\"; it has {}", file.display(), there.join(", "));
         }
     }
     let mut passed = Vec::new();
     for (k, marker) in markers.iter().enumerate() {
-        if !kinds.is_empty() && !kinds.iter().any(|kind| is_of(&job, marker, kind)) {
+        if !kinds.is_empty() && !kinds.iter().any(|kind| is_of(job, marker, kind)) {
             continue;
         }
-        let own = remnant::job_of(&job, &markers, k);
+        let own = sheet.job_of(k);
         match check(&own, marker) {
             Ok(checked) => passed.push((own, checked)),
             Err(violations) => {
@@ -61,7 +82,7 @@ pub(crate) fn checked(marker: &Path, job: &Path, kinds: &[String]) -> Result<(Jo
             }
         }
     }
-    Ok((job, passed))
+    Ok((sheet.job, passed))
 }
 
 /// Is a marker for cloth of this kind, off the roll or as a remnant, or for the remnant so called?

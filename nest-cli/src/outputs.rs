@@ -19,6 +19,11 @@ pub(crate) struct Outputs {
     pub(crate) drawings: Vec<Deposit>,
     /// The placements of all of them.
     pub(crate) placements: Option<Deposit>,
+    /// For each cloth off the roll of which there is some in hand, where the drawing goes without what is left out when
+    /// that is too short.
+    pub(crate) fitted: Vec<Option<Deposit>>,
+    /// The placements of all cloths, likewise.
+    pub(crate) fitted_placements: Option<Deposit>,
     /// Is a result what standard output is for? Then the summary goes elsewhere.
     pub(crate) on_stdout: bool,
 }
@@ -31,9 +36,19 @@ impl Outputs {
             Some(path) => Some(path.clone()),
             None => beside(&args.output, &args.job),
         };
+        let may_be_short = |cloth: &Cloth| cloth.length_in_hand.is_some() && cloth.within.is_none();
+        let mut taken: BTreeSet<PathBuf> = drawings.iter().chain(&placements).cloned().collect();
+        let mut fitted_paths: Vec<Option<PathBuf>> = Vec::new();
+        for (path, cloth) in drawings.iter().zip(cloths) {
+            fitted_paths.push(if may_be_short(cloth) { beside_without(path, &mut taken) } else { None });
+        }
+        let any = cloths.iter().any(|cloth| may_be_short(cloth));
+        let fitted_placements =
+            placements.as_ref().filter(|_| any).and_then(|path| beside_without(path, &mut taken));
         let mut seen = BTreeSet::new();
         let mut on_stdout = false;
-        for path in drawings.iter().chain(&placements) {
+        let fitted = fitted_paths.iter().flatten().chain(&fitted_placements);
+        for path in drawings.iter().chain(&placements).chain(fitted) {
             if path == Path::new("-") && std::mem::replace(&mut on_stdout, true) {
                 bail!("only one of the drawing and the placements can go to standard output");
             }
@@ -50,6 +65,11 @@ impl Outputs {
         Ok(Outputs {
             drawings: drawings.iter().map(|path| Deposit::open(path, litter)).collect::<Result<_>>()?,
             placements: placements.map(|path| Deposit::open(&path, litter)).transpose()?,
+            fitted: fitted_paths
+                .iter()
+                .map(|path| path.as_ref().map(|path| Deposit::open(path, litter)).transpose())
+                .collect::<Result<_>>()?,
+            fitted_placements: fitted_placements.map(|path| Deposit::open(&path, litter)).transpose()?,
             on_stdout,
         })
     }
@@ -77,6 +97,20 @@ fn beside(output: &Path, job: &Path) -> Option<PathBuf> {
         return Some(path);
     }
     Some(with_stem_and(output, "marker").with_extension("json"))
+}
+
+/// `shirt.svg` to `shirt-without.svg`, or with a number where that is taken; none beside standard output.
+fn beside_without(path: &Path, taken: &mut BTreeSet<PathBuf>) -> Option<PathBuf> {
+    if path == Path::new("-") {
+        return None;
+    }
+    let mut own = with_stem_and(path, "without");
+    let mut number = 2;
+    while !taken.insert(own.clone()) {
+        own = with_stem_and(path, &format!("without-{number}"));
+        number += 1;
+    }
+    Some(own)
 }
 
 /// The drawings' places: the main cloth's as asked for, the others' with their kind added to the name.
@@ -137,6 +171,15 @@ mod name_tests {
         assert_eq!(file_name_part("/"), "cloth");
         assert_eq!(with_stem_and(Path::new("out/shirt.svg"), "lining"), Path::new("out/shirt-lining.svg"));
         assert_eq!(with_stem_and(Path::new("shirt"), "lining"), Path::new("shirt-lining"));
+    }
+
+    #[test]
+    fn what_is_made_to_fit_goes_beside_the_whole() {
+        let mut taken = BTreeSet::from([PathBuf::from("a-without.svg")]);
+        let beside = |path: &str, taken: &mut _| beside_without(Path::new(path), taken);
+        assert_eq!(beside("b.svg", &mut taken), Some("b-without.svg".into()));
+        assert_eq!(beside("a.svg", &mut taken), Some("a-without-2.svg".into()));
+        assert_eq!(beside("-", &mut taken), None);
     }
 
     #[test]

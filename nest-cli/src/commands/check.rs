@@ -14,14 +14,15 @@ use crate::markers;
 
 /// Checks every marker of the file and says what is wrong with each.
 pub(crate) fn run(args: &args::Check) -> Result<Exit> {
-    let (job, markers) = markers::read(&args.marker, &args.job)?;
-    let cloths = super::chosen(&job, &args.cloth)?;
+    let sheet = markers::read(&args.marker, &args.job)?;
+    let (job, markers) = (&sheet.job, &sheet.markers);
+    let cloths = super::chosen(job, &args.cloth)?;
 
     let mut told = String::new();
     let mut exit = Exit::Done;
     for cloth in cloths {
         // A file may hold two markers of one cloth: both have to be right.
-        let of_cloth = |k: &usize| markers::is_of(&job, &markers[*k], &cloth.kind);
+        let of_cloth = |k: &usize| markers::is_of(job, &markers[*k], &cloth.kind);
         let mut of_cloth = (0..markers.len()).filter(of_cloth).peekable();
         if of_cloth.peek().is_none() {
             exit = Exit::NotMet;
@@ -29,12 +30,18 @@ pub(crate) fn run(args: &args::Check) -> Result<Exit> {
             continue;
         }
         for k in of_cloth {
-            if !judge(&remnant::job_of(&job, &markers, k), &markers[k], &mut told) {
+            if !judge(&sheet.job_of(k), &markers[k], &mut told) {
                 exit = Exit::NotMet;
             }
         }
+        let left_out = sheet.not_cut.iter().find(|not_cut| not_cut.cloth == cloth.kind);
+        if let Some(left_out) = left_out.filter(|_| cloth.remnants.is_empty()) {
+            exit = Exit::NotMet;
+            let pieces = job.told(&left_out.wants).join(", ");
+            let _ = writeln!(told, "{}: not everything is cut, left out: {pieces}", cloth.kind);
+        }
         if !cloth.remnants.is_empty() {
-            let missing = remnant::missing(&job, cloth, &markers);
+            let missing = remnant::missing(job, cloth, markers);
             if !missing.is_empty() {
                 exit = Exit::NotMet;
                 let _ =

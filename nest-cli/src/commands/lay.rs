@@ -113,14 +113,21 @@ impl Run<'_> {
         let mut patience = |_: &Event| stop_at(sharing, self.interrupt);
         let shares = share_out(job, cloth, self.settings, &mut patience);
         let mut report = Report::new(job, &[], self.settings);
+        // What has no room is searched once more, off the roll.
+        let also = usize::from(!shares.left.is_empty());
         for (k, lot) in shares.lots.iter().enumerate() {
-            let left = (shares.lots.len() - k) as u32;
+            let left = (shares.lots.len() + also - k) as u32;
             let budget = end.map(|end| end.saturating_duration_since(Instant::now()) / left);
             let answer = lot.completed(self.laid(&lot.job, lot.cloth(), budget, None));
             report = report.joined(Report::new(&lot.job, &[answer], self.settings));
         }
         if !shares.left.is_empty() {
-            report.not_cut.push(NotCut { cloth: cloth.kind.clone(), wants: shares.left });
+            let mut not_cut = NotCut { cloth: cloth.kind.clone(), wants: shares.left, from_roll: None };
+            let own = not_cut.roll_job(job);
+            let budget = end.map(|end| end.saturating_duration_since(Instant::now()));
+            let answer = self.laid(&own, &own.cloths[0], budget, None);
+            not_cut.from_roll = Report::new(&own, &[answer], self.settings).cloths.pop().map(Box::new);
+            report.not_cut.push(not_cut);
         }
         report
     }
@@ -211,14 +218,28 @@ fn deliver(job: &Job, report: &Report, laid_on: &[Cloth], outputs: Outputs) -> R
     if let Some(deposit) = outputs.placements.filter(|_| any) {
         files.extend(deposit.complete(json::write(job, report))?);
     }
+    if let Some(fitted) = report.made_to_fit() {
+        for (own, deposit) in laid_on.iter().zip(outputs.fitted) {
+            let of_own = fitted.cloths.iter().find(|cloth| cloth.cloth.kind == own.kind);
+            let was_short = report.cloths.iter().any(|c| c.cloth.kind == own.kind && c.without.is_some());
+            if let (Some(cloth), Some(deposit)) = (of_own.filter(|_| was_short), deposit)
+                && let (Some(rest), Some(lay)) = (&cloth.portion, cloth.winner())
+            {
+                files.extend(deposit.complete(draw(
+                    rest,
+                    &lay.checked,
+                    &Caption::new(cloth, lay, report.unit),
+                ))?);
+            }
+        }
+        if let Some(deposit) = outputs.fitted_placements {
+            files.extend(deposit.complete(json::write(job, &fitted))?);
+        }
+    }
     let mut summary = report.text();
     for not_cut in &report.not_cut {
-        let pieces = Report::not_cut_told(job, not_cut).join(", ");
-        let _ = writeln!(
-            summary,
-            "\nNot cut from the remnants of \"{}\", where no room was found for it: {pieces}",
-            not_cut.cloth
-        );
+        summary.push('\n');
+        summary.push_str(&report.not_cut_told(job, not_cut));
     }
     if !files.is_empty() {
         let names: Vec<String> = files.iter().map(|file| shown(file)).collect();

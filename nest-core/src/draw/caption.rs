@@ -1,6 +1,7 @@
 //! [`Caption`]: what the drawing says of the marker in words and figures.
 
 use crate::check::Checked;
+use crate::cloth::Cloth;
 use crate::job::Job;
 use crate::length::Unit;
 use crate::purchase::{Efficiency, Purchase};
@@ -11,6 +12,8 @@ use super::measure::measure;
 /// What the drawing says of the marker in words and figures. An empty figure is left out.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Caption {
+    /// What is left out, as the cloth in hand is too short for all: "2 x Facing".
+    pub left_out: String,
     /// Width of the cloth as bought.
     pub width: String,
     /// Length of the lay on the table.
@@ -27,7 +30,9 @@ impl Caption {
     /// The figures of one of a cloth's lays, told as the report tells them, lengths in `unit`; and the cautions that are due
     /// with the cloth's best.
     pub fn new(report: &ClothReport, lay: &Lay, unit: Unit) -> Caption {
+        let portion = report.portion.as_deref();
         Caption {
+            left_out: portion.map_or_else(String::new, |job| left_out(job, &report.cloth)),
             width: measure(report.cloth.width, unit),
             lay_length: small_length(lay.purchase.lay, unit),
             to_buy: if report.cloth.within.is_some() { String::new() } else { lay.purchase.to_buy_text() },
@@ -49,6 +54,7 @@ impl Caption {
             .expect("a checked marker's cloth is in its job");
         let purchase = Purchase::new(cloth, &marker.spread);
         Caption {
+            left_out: left_out(job, cloth),
             width: measure(cloth.width, job.unit),
             lay_length: small_length(purchase.lay, job.unit),
             to_buy: if cloth.within.is_some() { String::new() } else { purchase.to_buy_text() },
@@ -56,4 +62,12 @@ impl Caption {
             notes: cautions_due(cloth, marker).iter().map(ToString::to_string).collect(),
         }
     }
+}
+
+/// What of an order is not on a marker for cloth off the roll; what a remnant does not give, another does.
+fn left_out(job: &Job, cloth: &Cloth) -> String {
+    if job.portion.is_none() || cloth.within.is_some() {
+        return String::new();
+    }
+    job.told(&job.left_out(&cloth.kind)).join(", ")
 }

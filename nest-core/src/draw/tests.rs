@@ -16,6 +16,7 @@ use crate::spread::{Family, Plies};
 
 fn caption() -> Caption {
     Caption {
+        left_out: String::new(),
         width: "140 cm".to_string(),
         lay_length: "162.4 cm".to_string(),
         to_buy: "1.7 m".to_string(),

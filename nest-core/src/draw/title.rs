@@ -26,6 +26,17 @@ pub(super) fn title(sheet: &Sheet, job: &Job, marker: &Marker, caption: &Caption
     group = group.add(lettering::text(&spread, (left, foot), 1.3 * text, Weight::Plain, Anchor::Start));
     right = right.max(1.3 * text * width(&spread, Weight::Plain));
 
+    if !caption.left_out.is_empty() {
+        let words = format!("Without {}: not on this marker", caption.left_out);
+        let size = 1.3 * text;
+        let most = ((sheet.width() - 2.0 * left) / size).max(40.0);
+        for line in set(&words, most, Weight::Bold) {
+            foot += 1.9 * text;
+            group = group.add(lettering::text(&line, (left, foot), size, Weight::Bold, Anchor::Start));
+            right = right.max(size * width(&line, Weight::Bold));
+        }
+    }
+
     foot += 1.6 * text;
     let mut x = left;
     for (label, value) in [
@@ -64,7 +75,7 @@ pub(super) fn notes(sheet: &Sheet, caption: &Caption) -> Option<Block> {
     let mut right: f64 = 0.0;
     let most = (sheet.width() - 2.0 * sheet.margin()) / size;
     for note in &caption.notes {
-        for line in set(note, most) {
+        for line in set(note, most, Weight::Plain) {
             foot += 1.3 * size;
             group = group.add(lettering::text(&line, (0.0, foot), size, Weight::Plain, Anchor::Start));
             right = right.max(size * width(&line, Weight::Plain));
@@ -74,13 +85,13 @@ pub(super) fn notes(sheet: &Sheet, caption: &Caption) -> Option<Block> {
 }
 
 /// A sentence set into lines of at most `most` sizes.
-fn set(sentence: &str, most: f64) -> Vec<String> {
+fn set(sentence: &str, most: f64, weight: Weight) -> Vec<String> {
     let mut lines = vec![String::new()];
     for word in sentence.split_whitespace() {
         let last = lines.len() - 1;
         let longer =
             if lines[last].is_empty() { word.to_string() } else { format!("{} {word}", lines[last]) };
-        if lines[last].is_empty() || width(&longer, Weight::Plain) <= most {
+        if lines[last].is_empty() || width(&longer, weight) <= most {
             lines[last] = longer;
         } else {
             lines.push(word.to_string());

@@ -7,6 +7,7 @@
 use std::collections::BTreeMap;
 
 use super::{lay_within, most_in_lay};
+use crate::answer::Answer;
 use crate::check::Checked;
 use crate::cloth::Cloth;
 use crate::job::{Job, Want};
@@ -28,6 +29,13 @@ pub struct LeftOut {
     pub from_other_cloth: bool,
 }
 
+impl LeftOut {
+    /// As copies of a piece; whether drawn or mirrored is not told.
+    pub fn want(&self) -> Want {
+        Want { piece: self.piece, size: self.size, as_drawn: self.copies, mirrored: 0 }
+    }
+}
+
 /// A way to make a job go into the cloth in hand.
 #[derive(Clone, Debug)]
 pub struct Without {
@@ -41,6 +49,8 @@ pub struct Without {
     pub job: Job,
     /// A marker of the rest that goes into the cloth in hand; it has passed the check of that job.
     pub checked: Checked,
+    /// What the search says of it.
+    pub answer: Answer,
     /// Its figures.
     pub purchase: Purchase,
     /// How many sets were tried, this one among them.
@@ -85,7 +95,9 @@ pub fn leave_out(
     for (tried, set) in sets.all.iter().filter(hopeful).take(TRIES).enumerate() {
         let rest = without(job, cloth, &set.left_out);
         let within = lay_within(&rest, cloth, most, &settings, observer);
-        if let Some((_, checked)) = within.found {
+        if let Some((kind, checked)) = within.found {
+            let mut answer = within.answer;
+            answer.lines.retain(|line| line.kind == kind);
             return Some(Without {
                 left_out: set.left_out.clone(),
                 area_mm2: set.area,
@@ -93,6 +105,7 @@ pub fn leave_out(
                 purchase: Purchase::new(cloth, &checked.marker().spread),
                 job: rest,
                 checked,
+                answer,
                 tried: tried + 1,
             });
         }
@@ -105,15 +118,9 @@ pub fn leave_out(
 
 /// The job without some copies, on single thickness where that is allowed: no fold is ever shorter.
 fn without(job: &Job, cloth: &Cloth, left_out: &[LeftOut]) -> Job {
-    let wants = job.wants(&cloth.kind).into_iter().filter_map(|want| {
-        let out = left_out.iter().find(|l| (l.piece, l.size) == (want.piece, want.size));
-        let copies = want.copies();
-        let kept = copies - out.map_or(0, |l| l.copies);
-        // Whole garments' worth is left out, so pairs stay pairs.
-        let mirrored = want.mirrored * kept / copies.max(1);
-        (kept > 0).then_some(Want { as_drawn: kept - mirrored, mirrored, ..want })
-    });
-    let rest = job.with_portion(&cloth.kind, wants.collect());
+    // Whole garments' worth is left out, so pairs stay pairs.
+    let left_out: Vec<Want> = left_out.iter().map(LeftOut::want).collect();
+    let rest = job.without(&cloth.kind, &left_out);
     let single = Kind::Whole(Family::Single);
     let spreads = if job.spreads.contains(&single) { vec![single] } else { job.spreads.clone() };
     Job { spreads, ..rest }
@@ -244,6 +251,13 @@ mod tests {
         assert!(without.purchase.missing().is_none(), "it goes in");
         assert!(check(&without.job, without.checked.marker()).is_ok());
         assert!(check(&job, without.checked.marker()).is_err(), "it is not the whole job");
+        assert_eq!(without.answer.lines.len(), 1, "the one spread of the marker");
+        let told = without.job.left_out(&job.cloths[0].kind);
+        let same = |(l, w): (&LeftOut, &Want)| (l.piece, l.size, l.copies) == (w.piece, w.size, w.copies());
+        assert!(
+            told.len() == without.left_out.len() && without.left_out.iter().zip(&told).all(same),
+            "{told:?}"
+        );
         let name = |l: &LeftOut| (job.style.pieces[l.piece].id.clone(), l.copies);
         Some(without.left_out.iter().map(name).collect())
     }

@@ -12,6 +12,8 @@ use crate::spread::Kind;
 pub(crate) struct Within {
     /// The shortest lay that goes in; it has passed the check.
     pub(crate) found: Option<(Kind, Checked)>,
+    /// Everything that was found.
+    pub(crate) answer: Answer,
     /// Did the observer say stop?
     pub(crate) stopped: bool,
 }
@@ -35,7 +37,7 @@ pub(crate) fn lay_within(
     let answer = lay(job, cloth, settings, &mut watch);
     let found =
         fitting(&answer, most).and_then(|(kind, found)| Some((kind, check(job, &found.marker).ok()?)));
-    Within { found, stopped }
+    Within { found, answer, stopped }
 }
 
 /// The shortest lay of an answer that takes at most so much cloth.

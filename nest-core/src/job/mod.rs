@@ -88,6 +88,47 @@ impl Job {
         Job { cloths, portion: Some(Portion { wants, before: Vec::new() }), ..self.clone() }
     }
 
+    /// The same job, but for what is cut from cloth of `kind`: all but so many copies of some pieces. Of a piece that is cut
+    /// in pairs what is left stays in pairs, as far as it goes.
+    pub fn without(&self, kind: &str, left_out: &[Want]) -> Job {
+        let wants = self.wants(kind).into_iter().filter_map(|want| {
+            let own = left_out.iter().filter(|l| (l.piece, l.size) == (want.piece, want.size));
+            let copies = want.copies();
+            let kept = copies.saturating_sub(own.map(Want::copies).sum());
+            let mirrored = want.mirrored * kept / copies.max(1);
+            (kept > 0).then_some(Want { as_drawn: kept - mirrored, mirrored, ..want })
+        });
+        self.with_portion(kind, wants.collect())
+    }
+
+    /// What the order asks of cloth of `kind` and this job, being for a portion of it, does not cut.
+    pub fn left_out(&self, kind: &str) -> Vec<Want> {
+        let cut = self.wants(kind);
+        let whole = Job { portion: None, ..self.clone() };
+        let of = |want: Want| {
+            let own = cut.iter().filter(|c| (c.piece, c.size) == (want.piece, want.size));
+            let (as_drawn, mirrored) = own.fold((0, 0), |sum, c| (sum.0 + c.as_drawn, sum.1 + c.mirrored));
+            let left = Want {
+                as_drawn: want.as_drawn.saturating_sub(as_drawn),
+                mirrored: want.mirrored.saturating_sub(mirrored),
+                ..want
+            };
+            (left.copies() > 0).then_some(left)
+        };
+        whole.wants(kind).into_iter().filter_map(of).collect()
+    }
+
+    /// Copies of pieces in words: "2 x Facing", with the size where there are several.
+    pub fn told(&self, wants: &[Want]) -> Vec<String> {
+        let of = |want: &Want| {
+            let piece = &self.style.pieces[want.piece].name;
+            let sizes = &self.style.sizes;
+            let size = if sizes.len() > 1 { format!(" (size {})", sizes[want.size]) } else { String::new() };
+            format!("{} x {piece}{size}", want.copies())
+        };
+        wants.iter().map(of).collect()
+    }
+
     /// What has to be cut from cloth of `kind`: pieces in the style's order, sizes in its order.
     pub fn wants(&self, kind: &str) -> Vec<Want> {
         if let Some(portion) = &self.portion {

@@ -1,7 +1,7 @@
 //! What is told of cloth in hand: enough, and what is left of it; or too short, and what to leave out.
 
-use super::ClothReport;
 use super::text::{percent, small};
+use super::{ClothReport, NotCut};
 use crate::in_hand::{LeftOver, Without};
 use crate::length::{Length, Unit};
 use crate::purchase::Purchase;
@@ -87,15 +87,12 @@ fn advice(without: &Without, unit: Unit) -> String {
 impl Without {
     /// What is left out, in words: "2 x Facing".
     pub fn told(&self) -> Vec<String> {
-        let of = |l: &crate::in_hand::LeftOut| {
-            let piece = &self.job.style.pieces[l.piece].name;
-            let sizes = &self.job.style.sizes;
-            if sizes.len() > 1 {
-                format!("{} x {piece} (size {})", l.copies, sizes[l.size])
-            } else {
-                format!("{} x {piece}", l.copies)
-            }
-        };
-        self.left_out.iter().map(of).collect()
+        self.job.told(&self.not_cut("").wants)
+    }
+
+    /// What is left out of cloth of `kind`.
+    pub(super) fn not_cut(&self, kind: &str) -> NotCut {
+        let wants = self.left_out.iter().map(crate::in_hand::LeftOut::want).collect();
+        NotCut { cloth: kind.to_owned(), wants, from_roll: None }
     }
 }

@@ -48,17 +48,34 @@ pub struct Report {
     pub settings: Settings,
     /// One for each answer, in their order.
     pub cloths: Vec<ClothReport>,
-    /// What goes into none of the remnants that it was to be cut from: for who shared them out to put in.
+    /// What goes into none of the remnants that it was to be cut from: for who shared them out to put in. Of a report that was
+    /// [made to fit](Report::made_to_fit) also what is left out.
     pub not_cut: Vec<NotCut>,
 }
 
-/// What goes into none of a cloth's remnants.
-#[derive(Clone, Debug, PartialEq, Eq)]
+/// What goes into none of a cloth's remnants, or is left out of a cloth that is too short.
+#[derive(Clone, Debug)]
 pub struct NotCut {
     /// The kind of cloth.
     pub cloth: String,
     /// Copies of pieces.
     pub wants: Vec<Want>,
+    /// What was found for just these off the roll, where that was searched.
+    pub from_roll: Option<Box<ClothReport>>,
+}
+
+impl NotCut {
+    /// The job of cutting everything else from this cloth.
+    pub fn rest(&self, job: &Job) -> Job {
+        job.without(&self.cloth, &self.wants)
+    }
+
+    /// The job of cutting just these from the roll.
+    pub fn roll_job(&self, job: &Job) -> Job {
+        let mut own = job.with_portion(&self.cloth, self.wants.clone());
+        own.cloths.iter_mut().for_each(|cloth| cloth.remnants.clear());
+        own
+    }
 }
 
 /// What was found for one cloth.
@@ -160,15 +177,52 @@ impl Report {
         text::report(self)
     }
 
-    /// What goes into no remnant, in words: "1 x Front", of `job`, whose report this is.
-    pub fn not_cut_told(job: &Job, not_cut: &NotCut) -> Vec<String> {
-        let sizes = &job.style.sizes;
-        let of = |want: &Want| {
-            let (copies, piece) = (want.copies(), &job.style.pieces[want.piece].name);
-            let size = if sizes.len() > 1 { format!(" (size {})", sizes[want.size]) } else { String::new() };
-            format!("{copies} x {piece}{size}")
-        };
-        not_cut.wants.iter().map(of).collect()
+    /// What can be cut of cloths in hand that are too short: the same with the marker of the rest in the place of each that
+    /// does not go in, and what is left out. None when there is no such marker.
+    pub fn made_to_fit(&self) -> Option<Report> {
+        if self.cloths.iter().all(|cloth| cloth.without.is_none()) {
+            return None;
+        }
+        let mut fitted = self.clone();
+        for cloth in &mut fitted.cloths {
+            if let Some(without) = cloth.without.take() {
+                fitted.not_cut.push(without.not_cut(&cloth.cloth.kind));
+                *cloth = ClothReport::new(&without.job, &cloth.cloth, &without.answer);
+            }
+        }
+        Some(fitted)
+    }
+
+    /// What goes into no remnant, in words: "1 x Front", of `job`, whose report this is; and what it needs off the roll,
+    /// where that was searched.
+    pub fn not_cut_told(&self, job: &Job, not_cut: &NotCut) -> String {
+        let pieces = job.told(&not_cut.wants).join(", ");
+        let mut told = format!(
+            "Not cut from the remnants of \"{}\", where no room was found for it: {pieces}",
+            not_cut.cloth
+        );
+        if let Some(roll) = &not_cut.from_roll {
+            told.push_str(&match (roll.winner(), roll.winning_line()) {
+                (Some(lay), Some(line)) => format!(
+                    ". Off the roll, {} wide, that needs {}: buy {} (found and checked on {}; no lay needs less than {})",
+                    small_length(roll.cloth.width, self.unit),
+                    small_length(lay.purchase.needed, self.unit),
+                    lay.purchase.to_buy_text(),
+                    line.kind.title(),
+                    small_length(
+                        Purchase::needed_for(&roll.cloth, roll.least_cloth().unwrap_or_default()),
+                        self.unit
+                    ),
+                ),
+                _ => format!(
+                    ". No spread of the roll, {} wide, takes that either",
+                    small_length(roll.cloth.width, self.unit)
+                ),
+            });
+        }
+        let mut lines = String::new();
+        wrapped(&mut lines, "", &told);
+        lines
     }
 
     /// Has every cloth a marker that is not withheld, and is what is in hand enough?

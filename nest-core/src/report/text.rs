@@ -125,7 +125,11 @@ fn winner(text: &mut String, cloth: &ClothReport, line: &LineReport, lay: &Lay, 
     };
     for (name, other) in [("Shortest of all", cloth.shortest_line()), ("Easiest", cloth.easiest_line())] {
         if let Some((other, lay)) = other.filter(|o| o.kind != line.kind).and_then(|o| Some((o, o.lay()?))) {
-            let more = if name == "Easiest" || cloth.cloth.within.is_some() { "" } else { ", before rounding to the seller's step" };
+            let more = if name == "Easiest" || cloth.cloth.within.is_some() {
+                ""
+            } else {
+                ", before rounding to the seller's step"
+            };
             row(text, name, format!("{}{more}", told(other, lay)));
         }
     }

@@ -23,6 +23,11 @@ pub(super) fn needs(job: &Job, cloth: &Cloth, marker: &Marker) -> Vec<Block> {
     let garments: Vec<String> =
         job.order.iter().filter(cut_from_this).map(|line| naming::order_line(job, line)).collect();
     fact("To cut", garments.join("; "));
+    // What a remnant does not give, another does.
+    if job.portion.is_some() && cloth.within.is_none() {
+        let left_out = job.told(&job.left_out(&cloth.kind)).join(", ");
+        fact("Left out", format!("{left_out}: cut it from other cloth"));
+    }
     fact("Cloth", described(cloth, unit));
     fact(if cloth.within.is_some() { "In hand" } else { "To buy" }, to_buy(cloth, &purchase, unit));
     let width = match cloth.form {

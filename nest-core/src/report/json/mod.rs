@@ -17,7 +17,7 @@ use serde::{Deserialize, Serialize};
 use crate::marker::Form;
 use crate::spread::{BandEdge, Family, Kind};
 
-pub use read::{MarkerFault, MarkerProblem, read};
+pub use read::{MarkerFault, MarkerProblem, not_cut, read};
 pub use write::write;
 pub(crate) use write::{origin_name, summary};
 
@@ -38,9 +38,13 @@ pub struct MarkerFile {
     pub lanes: u32,
     /// The best marker of each cloth that has one.
     pub markers: Vec<MarkerForm>,
-    /// What goes into none of the remnants that it was to be cut from.
+    /// What goes into none of the remnants that it was to be cut from, or is left out of a cloth in hand that is too short:
+    /// the marker of such a cloth is for the rest.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub not_cut: Vec<NotCutForm>,
+    /// The lengths off the roll that what goes into no remnant needs.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub from_roll: Vec<FromRollForm>,
     /// The cloths without a marker, and why no spread has one.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub without_marker: Vec<WithoutMarker>,
@@ -130,7 +134,23 @@ pub struct LeftOutForm {
     pub from_other_cloth: bool,
 }
 
-/// Copies of a piece that go into none of the remnants.
+/// What is to be bought for what goes into no remnant.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FromRollForm {
+    /// The kind of cloth.
+    pub cloth: String,
+    /// The roll's width.
+    pub width_mm: f64,
+    /// Cloth needed: a marker was found and checked.
+    pub needed_mm: f64,
+    /// The length to buy.
+    pub to_buy_mm: f64,
+    /// The length to buy as one asks for it.
+    pub to_buy: String,
+}
+
+/// Copies of a piece that are not cut.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct NotCutForm {

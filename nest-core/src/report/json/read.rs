@@ -9,11 +9,12 @@ use super::{MarkerFile, MarkerForm, PlacementForm, SectionForm, SideForm, VERSIO
 use crate::cloth::Cloth;
 use crate::geometry::{Point, Pose, Turn};
 use crate::job::limits::{MAX_COPIES, MAX_FILE_BYTES};
-use crate::job::{Job, Portion};
+use crate::job::{Job, Portion, Want};
 use crate::length::{Length, MAX_GRID};
 use crate::marker::{Marker, Placement};
 use crate::piece::PieceShape;
 use crate::purchase::{Efficiency, Purchase};
+use crate::report::NotCut;
 use crate::spread::{Band, Plies, Section, Spread};
 
 /// Why a text gives no markers.
@@ -74,6 +75,7 @@ fn lines(problems: &[MarkerProblem]) -> String {
 pub fn read(text: &str, job: &Job) -> Result<Vec<Marker>, MarkerFault> {
     let file = parse(text)?;
     let mut problems = Problems(Vec::new());
+    let not_cut = not_cut_of(&file, job, &mut problems);
     let mut kinds: Vec<&str> = Vec::new();
     let mut markers = Vec::new();
     if file.markers.is_empty() {
@@ -98,9 +100,45 @@ pub fn read(text: &str, job: &Job) -> Result<Vec<Marker>, MarkerFault> {
             problems.push(format!("{place}.cloth"), message);
             continue;
         };
-        markers.extend(marker(job, cloth, form, &place, &mut problems));
+        let rest = not_cut.iter().find(|n| n.cloth == cloth.kind).map(|n| n.rest(job));
+        markers.extend(marker(rest.as_ref().unwrap_or(job), cloth, form, &place, &mut problems));
     }
     if problems.0.is_empty() { Ok(markers) } else { Err(MarkerFault::Problems(problems.0)) }
+}
+
+/// What a marker file says is not cut of `job`, one for each cloth: of a cloth that is not cut from remnants the marker is
+/// for [the rest](NotCut::rest).
+///
+/// # Errors
+/// As [`read`].
+pub fn not_cut(text: &str, job: &Job) -> Result<Vec<NotCut>, MarkerFault> {
+    let mut problems = Problems(Vec::new());
+    let not_cut = not_cut_of(&parse(text)?, job, &mut problems);
+    if problems.0.is_empty() { Ok(not_cut) } else { Err(MarkerFault::Problems(problems.0)) }
+}
+
+fn not_cut_of(file: &MarkerFile, job: &Job, problems: &mut Problems) -> Vec<NotCut> {
+    let mut all: Vec<NotCut> = Vec::new();
+    for (i, form) in file.not_cut.iter().enumerate() {
+        let wanted = job.wants(&form.cloth);
+        let own = wanted.iter().find(|want| {
+            job.style.pieces[want.piece].id == form.piece && job.style.sizes[want.size] == form.size
+        });
+        let Some(want) = own.filter(|want| (1..=want.copies()).contains(&form.copies)) else {
+            let message = format!(
+                "the job does not cut {} x \"{}\" in size \"{}\" from \"{}\": is this marker for another job?",
+                form.copies, form.piece, form.size, form.cloth
+            );
+            problems.push(format!("not_cut[{i}]"), message);
+            continue;
+        };
+        let want = Want { as_drawn: form.copies, mirrored: 0, ..want.clone() };
+        match all.iter_mut().find(|n| n.cloth == form.cloth) {
+            Some(not_cut) => not_cut.wants.push(want),
+            None => all.push(NotCut { cloth: form.cloth.clone(), wants: vec![want], from_roll: None }),
+        }
+    }
+    all
 }
 
 /// The form alone.

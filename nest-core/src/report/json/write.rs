@@ -1,9 +1,9 @@
 //! A report's best markers to the text of a marker file.
 
 use super::{
-    BandForm, CostForm, HandlingForm, InHandForm, LeftOutForm, MarkerFile, MarkerForm, NotCutForm,
-    PlacementForm, PurchaseForm, SectionForm, SideForm, SpreadLine, Summary, VERSION, WithoutForm,
-    WithoutMarker,
+    BandForm, CostForm, FromRollForm, HandlingForm, InHandForm, LeftOutForm, MarkerFile, MarkerForm,
+    NotCutForm, PlacementForm, PurchaseForm, SectionForm, SideForm, SpreadLine, Summary, VERSION,
+    WithoutForm, WithoutMarker,
 };
 use crate::answer::Origin;
 use crate::geometry::Point;
@@ -24,6 +24,7 @@ pub fn write(job: &Job, report: &Report) -> String {
         lanes: report.settings.lanes,
         markers: Vec::new(),
         not_cut: report.not_cut.iter().flat_map(|not_cut| not_cut_forms(job, not_cut)).collect(),
+        from_roll: report.not_cut.iter().filter_map(from_roll_form).collect(),
         without_marker: Vec::new(),
     };
     for cloth in &report.cloths {
@@ -58,6 +59,18 @@ fn not_cut_forms(job: &Job, not_cut: &NotCut) -> Vec<NotCutForm> {
         copies: want.copies(),
     };
     not_cut.wants.iter().map(of).collect()
+}
+
+fn from_roll_form(not_cut: &NotCut) -> Option<FromRollForm> {
+    let roll = not_cut.from_roll.as_ref()?;
+    let purchase = &roll.winner()?.purchase;
+    Some(FromRollForm {
+        cloth: not_cut.cloth.clone(),
+        width_mm: mm(roll.cloth.width.grid()),
+        needed_mm: mm(purchase.needed.grid()),
+        to_buy_mm: mm(purchase.to_buy.grid()),
+        to_buy: purchase.to_buy_text(),
+    })
 }
 
 fn in_hand(report: &ClothReport, lay: &Lay) -> Option<InHandForm> {
