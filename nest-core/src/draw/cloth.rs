@@ -47,7 +47,7 @@ fn flaws(sheet: &Sheet, job: &Job, marker: &Marker) -> Option<Group> {
         for ply in Ply::of_section(cloth, &marker.spread, k) {
             for beyond in cloth.within.iter().flat_map(pockets) {
                 any = true;
-                let outline = beyond.posed(ply.motion.pose).shifted(ply.motion.shift);
+                let outline = ply.motion.apply_outline(&beyond);
                 own = own.add(
                     Path::new()
                         .set("class", "beyond")
@@ -63,7 +63,7 @@ fn flaws(sheet: &Sheet, job: &Job, marker: &Marker) -> Option<Group> {
                     continue;
                 }
                 any = true;
-                let outline = flaw.outline().posed(ply.motion.pose).shifted(ply.motion.shift);
+                let outline = ply.motion.apply_outline(&flaw.outline());
                 own = own.add(
                     Path::new()
                         .set("class", "flaw")

@@ -1,6 +1,6 @@
 //! [`Motion`]: a pose about the origin and then a shift: an exact rigid motion of the plane.
 
-use super::{Bounds, Point, Pose};
+use super::{Bounds, Point, Polygon, Pose};
 
 /// A pose about the origin, then a shift.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -25,6 +25,11 @@ impl Motion {
     /// Where a box comes to lie.
     pub fn apply_box(&self, b: &Bounds) -> Bounds {
         Bounds::of(&[self.apply(b.low), self.apply(b.high)])
+    }
+
+    /// Where an outline comes to lie.
+    pub fn apply_outline(&self, outline: &Polygon) -> Polygon {
+        outline.posed(self.pose).shifted(self.shift)
     }
 
     /// The motion back.

@@ -85,7 +85,7 @@ fn on_open_cloth(job: &Job, cloth: &Cloth, marker: &Marker) -> Vec<Polygon> {
         let shape = &job.style.pieces[p.piece].shapes[&job.style.sizes[p.size]];
         for ply in Ply::cut_through(&plies[p.section], &sections[p.section], p.band) {
             let back = ply.motion.inverse();
-            outlines.push(p.outline(shape).posed(back.pose).shifted(back.shift));
+            outlines.push(back.apply_outline(&p.outline(shape)));
         }
     }
     outlines

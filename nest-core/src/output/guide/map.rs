@@ -135,7 +135,7 @@ fn ground(paper: &Paper<'_>, wide: f64, high: f64) -> Group {
     // Beyond the edge of a remnant there is no cloth.
     for ply in &paper.plies {
         for beyond in paper.cloth.within.iter().flat_map(pockets) {
-            let outline = beyond.posed(ply.motion.pose).shifted(ply.motion.shift);
+            let outline = ply.motion.apply_outline(&beyond);
             let ring: Vec<(f64, f64)> = outline.points().iter().map(|&p| paper.grid(p)).collect();
             let shape = Path::new().set("class", "beyond").set("d", ring_data(&ring)).set("fill", "#9a9a9a");
             group = group.add(shape.set("stroke", INK).set("stroke-width", "0.35"));
@@ -154,7 +154,7 @@ fn flaws(paper: &Paper<'_>) -> Group {
             if !on_table.interiors_meet(&extent) {
                 continue;
             }
-            let outline = flaw.outline().posed(ply.motion.pose).shifted(ply.motion.shift);
+            let outline = ply.motion.apply_outline(&flaw.outline());
             let ring: Vec<(f64, f64)> = outline.points().iter().map(|&p| paper.grid(p)).collect();
             let shape = Path::new().set("d", ring_data(&ring)).set("fill", "#9a9a9a");
             group = group.add(shape.set("stroke", ink::FLAW).set("stroke-width", "0.4"));
