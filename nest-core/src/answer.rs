@@ -83,6 +83,8 @@ pub enum Origin {
     OpenedOut,
     /// A marker of narrower cloth, or of cloth with nap, laid on this one.
     Lent,
+    /// What lies in a stretch of a longer marker.
+    Stretch,
 }
 
 /// Why a search ended.

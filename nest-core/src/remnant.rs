@@ -4,7 +4,7 @@ use crate::cloth::{Cloth, ClothForm, Flaw, Nap};
 use crate::geometry::{Bounds, Point, Polygon};
 use crate::job::{Job, Portion, Want};
 use crate::length::Length;
-use crate::marker::{Form, Marker};
+use crate::marker::{Form, Marker, Placement};
 use crate::piece::{PieceShape, Symmetry};
 use crate::spread::{Family, Kind, Plies};
 
@@ -179,15 +179,10 @@ pub(crate) fn given(job: &Job, cloth: &Cloth, marker: &Marker) -> Vec<Want> {
     let mut wants: Vec<Want> = Vec::new();
     for p in &marker.placements {
         // What the job does not have is told of by the check.
-        let (Some(piece), Some(_)) = (job.style.pieces.get(p.piece), job.style.sizes.get(p.size)) else {
+        if job.style.pieces.get(p.piece).is_none() || job.style.sizes.get(p.size).is_none() {
             continue;
-        };
-        let either = !piece.pairs && either_face_serves(job, cloth, p.piece, p.size);
-        let faces = match (p.form, p.plies, p.yields) {
-            (_, Plies::Two, 2) if !either => (1, 1),
-            (Form::Whole, Plies::One, 1) if p.pose.mirrored && !either => (0, 1),
-            (_, _, copies) => (copies, 0),
-        };
+        }
+        let faces = faces(job, cloth, p);
         match wants.iter_mut().find(|w| (w.piece, w.size) == (p.piece, p.size)) {
             Some(want) => {
                 want.as_drawn += faces.0;
@@ -197,6 +192,17 @@ pub(crate) fn given(job: &Job, cloth: &Cloth, marker: &Marker) -> Vec<Want> {
         }
     }
     wants
+}
+
+/// How many copies as drawn and mirrored a placement of a piece that there is gives by its word; where either serves they
+/// count as drawn.
+pub(crate) fn faces(job: &Job, cloth: &Cloth, p: &Placement) -> (u32, u32) {
+    let either = !job.style.pieces[p.piece].pairs && either_face_serves(job, cloth, p.piece, p.size);
+    match (p.form, p.plies, p.yields) {
+        (_, Plies::Two, 2) if !either => (1, 1),
+        (Form::Whole, Plies::One, 1) if p.pose.mirrored && !either => (0, 1),
+        (_, _, copies) => (copies, 0),
+    }
 }
 
 /// Is a mirrored copy as good as one as drawn, on this cloth?

@@ -1,8 +1,10 @@
 //! Pieces shared out over remnants: which piece is cut from which, with a marker for each.
 //!
-//! A remnant is filled bottom left with everything that has no place yet, and what ends on it stays; then the next. The order
-//! of the pieces and of the remnants is shaken until everything has a place or the tries are over; what then is left is
-//! tried on every remnant with room for its area, by a search of a few rounds that may move what lies there already.
+//! A remnant is filled bottom left with everything that has no place yet, and what ends on it stays; then the next. Copies
+//! that belong to one garment, such as a pair, go together or wait (common practice: what is cut from different pieces of
+//! cloth may differ in shade); only what then has no place may be divided. The order of the pieces and of the remnants is
+//! shaken until everything has a place, undivided, or the tries are over; what is left, or divided, is then tried on every
+//! remnant with room for its area, by a search of a few rounds that may move what lies there already.
 
 use rand::RngExt;
 use rand::seq::SliceRandom;
@@ -11,14 +13,13 @@ use rand_pcg::Pcg64Mcg;
 use crate::answer::{Answer, Bound, BoundReason, Found, Line, Origin};
 use crate::check::check;
 use crate::cloth::Cloth;
-use crate::demand::{Demand, Demands};
-use crate::in_hand::{fitting, lay_within};
+use crate::in_hand::{Filled, Stock, fitting, groups, in_order, lay_within, thinned, units};
 use crate::job::{Job, Portion, Want};
 use crate::length::Length;
 use crate::marker::Marker;
-use crate::remnant::{either_face_serves, is_rectangle};
-use crate::search::{Continue, Event, Observer, Settings, first_fill, random_stream};
-use crate::spread::{Family, Kind, Refusal};
+use crate::remnant::{either_face_serves, faces, is_rectangle};
+use crate::search::{Continue, Event, Observer, Settings, random_stream};
+use crate::spread::{Kind, Refusal};
 
 /// What a remnant gives.
 #[derive(Clone, Debug)]
@@ -40,79 +41,66 @@ pub struct Shares {
     pub left: Vec<Want>,
 }
 
-/// Orders tried; rounds of a search that looks for room for one more; such searches at the most.
+/// Orders tried; rounds of a search that looks for room for more; such searches at the most.
 const TRIES: u32 = 60;
 const ROUNDS: u64 = 8;
 const SEARCHES: usize = 16;
 
+/// What is shared out, and over what.
+struct Sharing<'a> {
+    job: &'a Job,
+    cloth: &'a Cloth,
+    units: Vec<Want>,
+    /// Area of each unit, in square millimetres.
+    areas: Vec<f64>,
+    /// For each unit the copies that it belongs with.
+    groups: Vec<usize>,
+    boards: Vec<Board>,
+}
+
 /// A remnant ready to be filled.
 struct Board {
     remnant: usize,
-    cloth: Cloth,
-    demand: Demand,
-    kind: Kind,
-    /// For each unit the item of the demand; none for what does not fit at all.
-    items: Vec<Option<u32>>,
-    /// Cloth there is, and its area in square millimetres.
-    most: i64,
+    stock: Stock,
+    /// In square millimetres.
     area: f64,
 }
 
-/// Units on one board, and a marker of them.
-#[derive(Clone, Default)]
-struct Share {
-    units: Vec<usize>,
-    marker: Option<Marker>,
-    kind: Option<Kind>,
+/// How units lie: for each board what is on it, and what is on none.
+#[derive(Clone)]
+struct Layout {
+    shares: Vec<Option<Filled>>,
+    left: Vec<usize>,
 }
 
 /// Shares out what is to be cut from a cloth over its remnants.
 ///
 /// # Complexity
-/// At most 60 times as many bottom-left fills as there are remnants, and 16 searches of 8 rounds. The observer is told of
-/// a round after each, and may end it.
+/// At most 60 times eight times as many bottom-left fills as there are remnants, and 16 searches of 8 rounds. The observer
+/// is told of a round after each, and may end it.
 pub fn share_out(job: &Job, cloth: &Cloth, settings: &Settings, observer: &mut dyn Observer) -> Shares {
-    let units = units(job, cloth);
-    let areas: Vec<f64> = units.iter().map(|unit| unit.area_mm2(&job.style)).collect();
-    let boards: Vec<Board> =
-        (0..cloth.remnants.len()).filter_map(|r| Board::new(job, cloth, r, &units)).collect();
+    let sharing = Sharing::new(job, cloth);
     let mut rng = random_stream(settings.seed, REMNANTS);
-    let mut best = vec![Share::default(); boards.len()];
-    let mut best_left: Vec<usize> = (0..units.len()).collect();
+    let count = sharing.boards.len();
+    let mut best = Layout { shares: vec![None; count], left: (0..sharing.units.len()).collect() };
     let mut patient = true;
     for n in 0..TRIES {
-        if best_left.is_empty() || boards.is_empty() || !patient {
+        if sharing.boards.is_empty()
+            || !patient
+            || (best.left.is_empty() && sharing.divided(&best).is_empty())
+        {
             break;
         }
-        let (shares, left) = one_try(&boards, &areas, n, &mut rng);
-        let lost = |left: &[usize]| left.iter().map(|&u| areas[u]).sum::<f64>();
-        if lost(&left) < lost(&best_left) {
-            (best, best_left) = (shares, left);
+        let layout = sharing.one_try(n, &mut rng);
+        if sharing.cost(&layout) < sharing.cost(&best) {
+            best = layout;
         }
         patient = observer.event(&round(u64::from(n) + 1)) == Continue::Yes;
     }
     if patient {
-        let sharing = Sharing { job, cloth, units: &units, areas: &areas, boards: &boards };
-        sharing.make_room((&mut best, &mut best_left), settings, observer);
+        sharing.make_room(&mut best, settings, observer);
     }
-    settled(job, cloth, &units, &boards, best, best_left)
-}
-
-/// What is shared out one by one: single copies where a single ply is allowed, elsewhere what comes off two plies together.
-fn units(job: &Job, cloth: &Cloth) -> Vec<Want> {
-    let single = job.spreads.contains(&Kind::Whole(Family::Single));
-    let mut units = Vec::new();
-    for want in job.wants(&cloth.kind) {
-        let of = |as_drawn, mirrored| Want { as_drawn, mirrored, ..want };
-        let pairs = if single { 0 } else { want.as_drawn.min(want.mirrored) };
-        units.extend((0..pairs).map(|_| of(1, 1)));
-        let alike = want.mirrored == 0 && either_face_serves(job, cloth, want.piece, want.size);
-        let twos = if single || !alike { 0 } else { want.as_drawn / 2 };
-        units.extend((0..twos).map(|_| of(2, 0)));
-        units.extend((pairs + 2 * twos..want.as_drawn).map(|_| of(1, 0)));
-        units.extend((pairs..want.mirrored).map(|_| of(0, 1)));
-    }
-    units
+    sharing.settled(best)
 }
 
 /// The number of this search's random stream, far from those of spreads.
@@ -138,129 +126,131 @@ fn together<'a>(units: impl IntoIterator<Item = &'a Want>) -> Vec<Want> {
     wants
 }
 
-impl Board {
-    /// None when nothing at all fits on it.
-    fn new(job: &Job, cloth: &Cloth, remnant: usize, units: &[Want]) -> Option<Board> {
-        let of = |wants: Vec<Want>| {
-            let portion = Portion { wants, before: Vec::new() };
-            let job = cloth.remnants[remnant].job(job, cloth, portion);
-            let own = job.cloths[0].clone();
-            let demands = Demands::new(&job, &own);
-            let longest = own.length_in_hand.unwrap_or_default();
-            demands.into_plain().map(|(kind, demand)| (own, kind, demand, longest))
+impl<'a> Sharing<'a> {
+    fn new(job: &'a Job, cloth: &'a Cloth) -> Sharing<'a> {
+        let units = units(job, &cloth.kind, |w| either_face_serves(job, cloth, w.piece, w.size));
+        let board = |remnant: usize| {
+            let of = |wants| cloth.remnants[remnant].job(job, cloth, Portion { wants, before: Vec::new() });
+            let area = cloth.remnants[remnant].outline.area_mm2();
+            Some(Board { remnant, stock: Stock::new(&units, &of)?, area })
         };
-        let mut fits: Vec<bool> = Vec::with_capacity(units.len());
-        for (u, unit) in units.iter().enumerate() {
-            let before = u.checked_sub(1).filter(|&b| units[b] == *unit);
-            let alone = || {
-                of(vec![unit.clone()]).is_some_and(|(_, _, demand, longest)| {
-                    first_fill(&demand, &[0], None).is_some_and(|lay| demand.cloth(&lay) <= longest.grid())
-                })
-            };
-            fits.push(before.map_or_else(alone, |b| fits[b]));
-        }
-        let chosen: Vec<usize> = (0..units.len()).filter(|&u| fits[u]).collect();
-        // Wants that are not put together give an item each, in their order.
-        let (cloth, kind, demand, longest) = of(chosen.iter().map(|&u| units[u].clone()).collect())?;
-        debug_assert_eq!(demand.task.items.len(), chosen.len(), "an item for each unit");
-        let mut items = vec![None; units.len()];
-        for (item, &u) in chosen.iter().enumerate() {
-            items[u] = Some(item as u32);
-        }
-        let area = cloth.within.as_ref().map_or(0.0, |w| w.area_mm2());
-        demand.prepare();
-        Some(Board { remnant, cloth, demand, kind, items, most: longest.grid(), area })
+        let boards = (0..cloth.remnants.len()).filter_map(board).collect();
+        let areas = units.iter().map(|unit| unit.area_mm2(&job.style)).collect();
+        Sharing { job, cloth, groups: groups(job, &units), areas, boards, units }
     }
 
-    /// Fills the board with units in this order; those that end on it, and the lay of them.
-    fn fill(&self, order: &[usize], rng: Option<&mut Pcg64Mcg>) -> Share {
-        let own: Vec<usize> = order.iter().copied().filter(|&u| self.items[u].is_some()).collect();
-        let items: Vec<u32> = own.iter().filter_map(|&u| self.items[u]).collect();
-        if items.is_empty() {
-            return Share::default();
+    /// What has no place, by its area; then how many groups are divided.
+    fn cost(&self, layout: &Layout) -> (f64, usize) {
+        (layout.left.iter().map(|&u| self.areas[u]).sum(), self.divided(layout).len())
+    }
+
+    /// The groups of which some lie on one remnant and some on another, or nowhere.
+    fn divided(&self, layout: &Layout) -> Vec<usize> {
+        let mut places: Vec<Option<usize>> = vec![None; self.units.len()];
+        for (b, share) in layout.shares.iter().enumerate() {
+            share.iter().flat_map(|share| &share.units).for_each(|&u| places[u] = Some(b));
         }
-        let Some(mut lay) = first_fill(&self.demand, &items, rng) else { return Share::default() };
-        let past = self.demand.items_past(&lay, self.most);
-        lay.spots.retain(|spot| !past.contains(&spot.item));
-        lay.tighten(&self.demand.task);
-        let units: Vec<usize> =
-            own.into_iter().filter(|&u| self.items[u].is_some_and(|item| !past.contains(&item))).collect();
-        if units.is_empty() {
-            return Share::default();
+        let first = |u: usize| (0..=u).find(|&other| self.groups[other] == self.groups[u]).unwrap_or(u);
+        let apart = (0..places.len()).filter(|&u| places[first(u)] != places[u]);
+        let mut divided: Vec<usize> = apart.map(|u| self.groups[u]).collect();
+        divided.sort_unstable();
+        divided.dedup();
+        divided
+    }
+
+    /// Fills the boards one after another with what is left: groups as a whole, then what has no place one by one.
+    fn one_try(&self, n: u32, rng: &mut Pcg64Mcg) -> Layout {
+        let mut keys: Vec<f64> = self.areas.clone();
+        let mut choices = vec![0; keys.len()];
+        let mut turn: Vec<usize> = (0..self.boards.len()).collect();
+        // The first two tries in order of size: the smallest remnant that holds a piece, or the largest first.
+        turn.sort_by(|&a, &b| self.boards[a].area.total_cmp(&self.boards[b].area).then(a.cmp(&b)));
+        if n == 1 {
+            turn.reverse();
+        } else if n > 1 {
+            for key in &mut keys {
+                *key *= 1.0 + 0.8 * rng.random::<f64>();
+            }
+            choices.fill_with(|| rng.random_range(0..8));
+            turn.shuffle(rng);
         }
-        Share { units, marker: Some(self.demand.marker(&lay)), kind: Some(self.kind) }
-    }
-}
-
-/// Fills the boards one after another with what is left.
-fn one_try(boards: &[Board], areas: &[f64], n: u32, rng: &mut Pcg64Mcg) -> (Vec<Share>, Vec<usize>) {
-    let mut order: Vec<usize> = (0..areas.len()).collect();
-    let mut keys: Vec<f64> = areas.to_vec();
-    let mut turn: Vec<usize> = (0..boards.len()).collect();
-    // The first two tries in order of size: the smallest remnant that holds a piece, or the largest first.
-    turn.sort_by(|&a, &b| boards[a].area.total_cmp(&boards[b].area).then(a.cmp(&b)));
-    if n == 1 {
-        turn.reverse();
-    } else if n > 1 {
-        for key in &mut keys {
-            *key *= 1.0 + 0.8 * rng.random::<f64>();
-        }
-        turn.shuffle(rng);
-    }
-    order.sort_by(|&a, &b| keys[b].total_cmp(&keys[a]).then(a.cmp(&b)));
-    let mut shares = vec![Share::default(); boards.len()];
-    for b in turn {
-        let share = boards[b].fill(&order, (n > 1).then_some(&mut *rng));
-        order.retain(|u| !share.units.contains(u));
-        shares[b] = share;
-    }
-    (shares, order)
-}
-
-/// What is shared out, and over what.
-struct Sharing<'a> {
-    job: &'a Job,
-    cloth: &'a Cloth,
-    units: &'a [Want],
-    /// Area of each unit, in square millimetres.
-    areas: &'a [f64],
-    boards: &'a [Board],
-}
-
-impl Sharing<'_> {
-    /// Area of a board that its share leaves.
-    fn free(&self, b: usize, shares: &[Share]) -> f64 {
-        self.boards[b].area - shares[b].units.iter().map(|&u| self.areas[u]).sum::<f64>()
-    }
-
-    /// Tries to find room for what is left, the largest first, by searching.
-    fn make_room(
-        &self,
-        (shares, left): (&mut [Share], &mut Vec<usize>),
-        settings: &Settings,
-        observer: &mut dyn Observer,
-    ) {
-        let settings = Settings { rounds: Some(ROUNDS), ..settings.clone() };
-        let mut searches = 0;
-        for unit in left.clone() {
-            let holds = |b: &usize| self.boards[*b].items[unit].is_some();
-            let mut order: Vec<usize> = (0..self.boards.len()).filter(holds).collect();
-            order.sort_by(|&a, &b| self.free(b, shares).total_cmp(&self.free(a, shares)).then(a.cmp(&b)));
-            for b in order {
-                if self.free(b, shares) < self.areas[unit] || searches >= SEARCHES {
+        let mut left = in_order(&keys, &self.groups);
+        let mut shares: Vec<Option<Filled>> = vec![None; self.boards.len()];
+        let alone: Vec<usize> = (0..self.units.len()).collect();
+        for (groups, divides) in [(&self.groups, false), (&alone, true)] {
+            for &b in &turn {
+                if left.is_empty() {
+                    break;
+                }
+                let before = shares[b].as_ref().map_or_else(Vec::new, |share| share.units.clone());
+                if divides && self.free(b, &before) <= 0.0 {
                     continue;
                 }
+                let order: Vec<usize> = before.iter().chain(&left).copied().collect();
+                let filled = self.boards[b].stock.fill(&order, &choices, groups, &self.areas);
+                // What lies there already must not lose its place.
+                if let Some(filled) = filled.filter(|f| before.iter().all(|u| f.units.contains(u))) {
+                    left.retain(|u| !filled.units.contains(u));
+                    shares[b] = Some(filled);
+                }
+            }
+        }
+        Layout { shares, left }
+    }
+
+    /// Area of a board that units leave.
+    fn free(&self, b: usize, units: &[usize]) -> f64 {
+        self.boards[b].area - units.iter().map(|&u| self.areas[u]).sum::<f64>()
+    }
+
+    /// Tries to find room by searching: for groups of which something is left, whole, then one by one; and to bring
+    /// together what is divided; the largest first.
+    fn make_room(&self, layout: &mut Layout, settings: &Settings, observer: &mut dyn Observer) {
+        let settings = Settings { rounds: Some(ROUNDS), ..settings.clone() };
+        let mut searches = 0;
+        let of_group = |group: usize| (0..self.units.len()).filter(move |&u| self.groups[u] == group);
+        let mut seen: Vec<usize> = layout.left.iter().map(|&u| self.groups[u]).collect();
+        seen.extend(self.divided(layout));
+        let mut whole: Vec<Vec<usize>> = Vec::new();
+        for (k, group) in seen.iter().enumerate() {
+            if !seen[..k].contains(group) {
+                whole.push(of_group(*group).collect());
+            }
+        }
+        let single = layout.left.clone().into_iter().map(|u| vec![u]);
+        let sets: Vec<Vec<usize>> = whole.into_iter().filter(|set| set.len() > 1).chain(single).collect();
+        for set in sets {
+            let placed = |u: &usize| !layout.left.contains(u);
+            if set.len() == 1 && placed(&set[0]) {
+                continue;
+            }
+            let area: f64 = set.iter().map(|&u| self.areas[u]).sum();
+            let others = |b: usize| -> Vec<usize> {
+                let lying = layout.shares[b].iter().flat_map(|share| share.units.iter().copied());
+                lying.filter(|u| !set.contains(u)).collect()
+            };
+            let rooms: Vec<(f64, usize, Vec<usize>)> = (0..self.boards.len())
+                .filter(|&b| set.iter().all(|&u| self.boards[b].stock.holds(u)))
+                .map(|b| (self.free(b, &others(b)), b, others(b)))
+                .filter(|(free, ..)| *free >= area)
+                .collect();
+            let mut rooms = rooms;
+            rooms.sort_by(|x, y| y.0.total_cmp(&x.0).then(x.1.cmp(&y.1)));
+            for (_, b, others) in rooms {
+                if searches >= SEARCHES {
+                    return;
+                }
                 searches += 1;
-                let tried = shares[b].units.iter().chain([&unit]).map(|&u| &self.units[u]);
-                let portion = Portion { wants: together(tried), before: Vec::new() };
+                let all: Vec<usize> = others.iter().chain(&set).copied().collect();
+                let portion =
+                    Portion { wants: together(all.iter().map(|&u| &self.units[u])), before: Vec::new() };
                 let own = self.cloth.remnants[self.boards[b].remnant].job(self.job, self.cloth, portion);
-                let most = Length::from_grid(self.boards[b].most);
+                let most = own.cloths[0].length_in_hand.unwrap_or_default();
                 let within = lay_within(&own, &own.cloths[0], most, &settings, observer);
                 if let Some((kind, checked)) = within.found {
-                    shares[b].units.push(unit);
-                    shares[b].marker = Some(checked.marker().clone());
-                    shares[b].kind = Some(kind);
-                    left.retain(|&u| u != unit);
+                    self.take_away(layout, &set);
+                    layout.shares[b] = Some(Filled { units: all, marker: checked.marker().clone(), kind });
+                    layout.left.retain(|u| !set.contains(u));
                     break;
                 }
                 if within.stopped {
@@ -269,33 +259,53 @@ impl Sharing<'_> {
             }
         }
     }
-}
 
-/// Makes lots of the shares whose markers pass the check; anything else counts as left.
-fn settled(
-    job: &Job,
-    cloth: &Cloth,
-    units: &[Want],
-    boards: &[Board],
-    shares: Vec<Share>,
-    mut left: Vec<usize>,
-) -> Shares {
-    let mut lots: Vec<Lot> = Vec::new();
-    let mut before: Vec<Want> = Vec::new();
-    for (board, share) in boards.iter().zip(shares) {
-        let (Some(marker), Some(kind)) = (share.marker, share.kind) else { continue };
-        let wants = together(share.units.iter().map(|&u| &units[u]));
-        let portion = Portion { wants: wants.clone(), before: before.clone() };
-        let own = cloth.remnants[board.remnant].job(job, cloth, portion);
-        debug_assert_eq!(own.cloths[0], board.cloth, "the same remnant");
-        if check(&own, &marker).is_ok() {
-            before.extend(wants);
-            lots.push(Lot { remnant: board.remnant, job: own, known: (kind, marker) });
-        } else {
-            left.extend(share.units);
+    /// Takes units away from where they lie.
+    fn take_away(&self, layout: &mut Layout, set: &[usize]) {
+        for share in &mut layout.shares {
+            let Some(filled) = share else { continue };
+            let mut going: Vec<&Want> =
+                filled.units.iter().filter(|u| set.contains(u)).map(|&u| &self.units[u]).collect();
+            if going.is_empty() {
+                continue;
+            }
+            let mut gone = Vec::new();
+            for (k, p) in filled.marker.placements.iter().enumerate() {
+                let gives = faces(self.job, self.cloth, p);
+                let same =
+                    |w: &&Want| (w.piece, w.size, (w.as_drawn, w.mirrored)) == (p.piece, p.size, gives);
+                if let Some(at) = going.iter().position(same) {
+                    going.remove(at);
+                    gone.push(k);
+                }
+            }
+            filled.units.retain(|u| !set.contains(u));
+            match thinned(self.job, &filled.marker, &gone) {
+                Some(marker) => filled.marker = marker,
+                None => *share = None,
+            }
         }
     }
-    Shares { lots, left: together(left.iter().map(|&u| &units[u])) }
+
+    /// Makes lots of the shares whose markers pass the check; anything else counts as left.
+    fn settled(&self, layout: Layout) -> Shares {
+        let Layout { shares, mut left } = layout;
+        let mut lots: Vec<Lot> = Vec::new();
+        let mut before: Vec<Want> = Vec::new();
+        for (board, share) in self.boards.iter().zip(shares) {
+            let Some(Filled { units, marker, kind }) = share else { continue };
+            let wants = together(units.iter().map(|&u| &self.units[u]));
+            let portion = Portion { wants: wants.clone(), before: before.clone() };
+            let own = self.cloth.remnants[board.remnant].job(self.job, self.cloth, portion);
+            if check(&own, &marker).is_ok() {
+                before.extend(wants);
+                lots.push(Lot { remnant: board.remnant, job: own, known: (kind, marker) });
+            } else {
+                left.extend(units);
+            }
+        }
+        Shares { lots, left: together(left.iter().map(|&u| &self.units[u])) }
+    }
 }
 
 impl Lot {
@@ -470,5 +480,56 @@ mod tests {
             shares.lots.iter().zip(&again.lots).all(|(a, b)| a.known == b.known),
             "the same seed, the same answer"
         );
+    }
+
+    /// Copies of each piece that each lot gives.
+    fn by_lot(shares: &Shares) -> Vec<Vec<(usize, u32)>> {
+        let of = |lot: &Lot| lot.job.wants(&lot.cloth().kind).iter().map(|w| (w.piece, w.copies())).collect();
+        shares.lots.iter().map(of).collect()
+    }
+
+    #[test]
+    fn a_pair_comes_from_one_remnant_where_it_can() {
+        // The larger remnant has room for both of the pair or for the back and one of them; the smaller for the back or
+        // for one of the pair.
+        let pair = r#"{ "id": "front", "cut": 2, "pairs": true,
+            "outline": [[0, 0], [40, 0], [30, 20], [0, 20]], "grainline": [[5, 10], [25, 10]] }"#;
+        let pieces = [pair.to_owned(), rectangle("back", 1, 40, 21)].join(",");
+        let cloth = r#""remnants": [{ "length": 41, "width": 42 }, { "length": 41, "width": 22 }]"#;
+        let shares = shared(&job(&pieces, cloth));
+        assert!(shares.left.is_empty(), "{:?}", shares.left);
+        assert_eq!(by_lot(&shares), [vec![(0, 2)], vec![(1, 1)]]);
+        assert!(shares.lots.iter().all(|lot| lot.job.apart(&lot.cloth().kind).is_empty()));
+    }
+
+    #[test]
+    fn a_pair_is_divided_only_when_nothing_else_goes_in() {
+        let pieces = rectangle("sleeve", 2, 40, 20);
+        let cloth = r#""remnants": [{ "length": 41, "width": 22 }, { "length": 42, "width": 23 }]"#;
+        let shares = shared(&job(&pieces, cloth));
+        assert!(shares.left.is_empty(), "{:?}", shares.left);
+        assert_eq!(by_lot(&shares), [vec![(0, 1)], vec![(0, 1)]]);
+        let report = {
+            let settings = Settings { rounds: Some(1), ..Settings::default() };
+            let lot = &shares.lots[0];
+            let answer = lot.completed(crate::search::lay(&lot.job, lot.cloth(), &settings, &mut Silent));
+            crate::report::Report::new(&lot.job, &[answer], &settings).text()
+        };
+        let told = report.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(told.contains("Not all copies for a garment come from this cloth: sleeve."), "{report}");
+    }
+
+    #[test]
+    fn two_garments_may_come_from_two_remnants() {
+        let text = format!(
+            r#"{{ "version": 1, "units": "cm", "pieces": [{}], "order": [{{ "garments": 2 }}],
+                "cloths": [{{ "width": 100, "remnants": [{{ "length": 41, "width": 42 }}, {{ "length": 41, "width": 43 }}] }}] }}"#,
+            rectangle("sleeve", 2, 40, 20)
+        );
+        let job = Job::read(&text).expect("a job");
+        let shares = shared(&job);
+        assert!(shares.left.is_empty(), "{:?}", shares.left);
+        assert_eq!(by_lot(&shares), [vec![(0, 2)], vec![(0, 2)]]);
+        assert!(shares.lots.iter().all(|lot| lot.job.apart(&lot.cloth().kind).is_empty()));
     }
 }

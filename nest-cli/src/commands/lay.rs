@@ -10,7 +10,7 @@ use nest_core::draw::{Caption, draw};
 use nest_core::in_hand::{leave_out, most_in_lay};
 use nest_core::job::Job;
 use nest_core::length::{Length, Unit};
-use nest_core::report::{NotCut, Report, json};
+use nest_core::report::{LineReport, NotCut, Report, json};
 use nest_core::search::{Continue, Event, Observer, Settings, lay};
 use nest_core::share_out::share_out;
 
@@ -95,13 +95,15 @@ impl Run<'_> {
         let most = most_in_lay(cloth);
         let doubtful = budget.zip(most).map(|(budget, most)| (now + budget.mul_f64(DOUBTFUL), most));
         let answer = self.laid(job, cloth, budget, doubtful);
-        let found = answer.lines.iter().filter_map(|line| line.result.as_ref().ok());
-        let shortest = found.map(|found| found.marker.spread.cloth_length()).min();
-        let short = shortest.filter(|&shortest| most.is_some_and(|most| shortest > most));
-        let mut report = Report::new(job, &[answer], self.settings);
-        if let (Some(shortest), Some(cloth_report)) = (short, report.cloths.first_mut()) {
+        let mut report = Report::new(job, std::slice::from_ref(&answer), self.settings);
+        if let (Some(most), Some(cloth_report)) = (most, report.cloths.first_mut())
+            && cloth_report
+                .shortest_line()
+                .and_then(LineReport::lay)
+                .is_none_or(|lay| lay.purchase.cloth_in_lay > most)
+        {
             let mut patience = |_: &Event| stop_at(end, self.interrupt);
-            cloth_report.without = leave_out(job, cloth, shortest, self.settings, &mut patience);
+            cloth_report.without = leave_out(job, cloth, &answer, self.settings, &mut patience);
         }
         report
     }

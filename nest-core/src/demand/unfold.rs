@@ -215,7 +215,7 @@ mod tests {
         let demands = Demands::new(&job, &job.cloths[0]);
         let tube = demands.whole(Family::Tubular).as_ref().expect("a tube");
         let items: Vec<u32> = (0..halves.len() as u32).collect();
-        let mut lay = first_fill(tube, &items, None).expect("a lay");
+        let mut lay = first_fill(tube, &items, &[]).expect("a lay");
         for spot in &mut lay.spots {
             let half = &halves[spot.item as usize];
             let anchor = if half.far { Anchor::High } else { Anchor::Low };

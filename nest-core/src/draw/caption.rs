@@ -59,7 +59,7 @@ impl Caption {
             lay_length: small_length(purchase.lay, job.unit),
             to_buy: if cloth.within.is_some() { String::new() } else { purchase.to_buy_text() },
             efficiency: percent(Efficiency::new(job, cloth, purchase.cloth).of_cloth()),
-            notes: cautions_due(cloth, marker).iter().map(ToString::to_string).collect(),
+            notes: cautions_due(job, cloth, marker).iter().map(ToString::to_string).collect(),
         }
     }
 }

@@ -1,49 +1,35 @@
 //! What to leave out, or to cut from other cloth, so that the rest goes into the cloth in hand with the least loss.
 //!
-//! Sets of pieces, and whole garments where several are ordered, are tried from the least loss upwards: each is left out and
-//! the rest is searched for and checked like any job, so what is told is a marker that exists. A loss is the area left out;
-//! of pieces that are commonly cut from another cloth, facings and pockets and what else lies inside a garment, half of it.
+//! First what is [certain](super::certain): a lay of some pieces that goes in, found without a search. Then sets of pieces
+//! with less loss are tried, each left out and the rest searched for: the middle one of those that promise to make room,
+//! and according to what comes of it one with less loss or with more, down from what is known to go in. So time only makes
+//! the answer better, and what is told is a marker that exists and has passed the check.
 
-use std::collections::BTreeMap;
+use std::collections::BTreeSet;
 
-use super::{lay_within, most_in_lay};
-use crate::answer::Answer;
+use super::certain::{Known, certain, rest};
+use super::loss::{Element, Set, neighbours, small_sets};
+use super::{LeftOut, lay_within, most_in_lay};
+use crate::answer::{Answer, Bound, BoundReason, Found, Line, StopReason};
+use crate::bound::admissible;
 use crate::check::Checked;
 use crate::cloth::Cloth;
-use crate::job::{Job, Want};
+use crate::job::Job;
 use crate::length::Length;
 use crate::purchase::Purchase;
-use crate::search::{Observer, Settings};
+use crate::search::{Continue, Event, Observer, Settings};
 use crate::spread::{Family, Kind};
-
-/// Copies of a piece in one size that are left out.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct LeftOut {
-    /// Index into the style's pieces.
-    pub piece: usize,
-    /// Index into the style's sizes.
-    pub size: usize,
-    /// Copies of it.
-    pub copies: u32,
-    /// Is it commonly cut from another cloth?
-    pub from_other_cloth: bool,
-}
-
-impl LeftOut {
-    /// As copies of a piece; whether drawn or mirrored is not told.
-    pub fn want(&self) -> Want {
-        Want { piece: self.piece, size: self.size, as_drawn: self.copies, mirrored: 0 }
-    }
-}
 
 /// A way to make a job go into the cloth in hand.
 #[derive(Clone, Debug)]
 pub struct Without {
     /// What is not cut.
     pub left_out: Vec<LeftOut>,
-    /// Its area, in square millimetres, and that of everything ordered from this cloth.
+    /// Its area, in square millimetres.
     pub area_mm2: f64,
-    /// Of everything ordered from this cloth.
+    /// The same with half the area of what is commonly cut from another cloth: what was made small.
+    pub loss_mm2: f64,
+    /// The area of everything ordered from this cloth.
     pub ordered_mm2: f64,
     /// The job without it.
     pub job: Job,
@@ -53,174 +39,176 @@ pub struct Without {
     pub answer: Answer,
     /// Its figures.
     pub purchase: Purchase,
-    /// How many sets were tried, this one among them.
+    /// How many sets were searched for; those that were not needed no search.
     pub tried: usize,
 }
 
-/// Sets tried at the most, rounds given to each, the most pieces of a set, and what part of its length a search may be
-/// expected to take off beyond what the area says.
+/// Searches at the most.
 const TRIES: usize = 24;
+/// Sets looked at for one, at the most; those whose bound is too long are not searched for.
+const LOOKS: usize = 80;
+/// Rounds given to each search.
 const ROUNDS: u64 = 8;
-const MOST_PIECES: usize = 3;
+/// What part of its length a search may be expected to take off beyond what the area says.
 const HOPE: f64 = 0.015;
-/// Sets looked at before they are put in order.
-const MOST_SETS: usize = 50_000;
 
-/// What counts of the area of a piece that is commonly cut from another cloth.
-const FROM_OTHER_CLOTH: f64 = 0.5;
-/// Names of such pieces. Common practice: what does not show, or shows as a trimming, may be of lining or of a contrast.
-const INSIDE: [&str; 10] =
-    ["facing", "pocket", "lining", "binding", "under collar", "placket", "welt", "stay", "tab", "loop"];
-
-/// Looks for the least loss with which the rest of a job goes into the cloth in hand. `shortest` is the least cloth found to
-/// lie in a lay of the whole job. None when nothing is in hand, or when nothing was found before the tries or the observer's
-/// patience were over.
+/// What to leave out by what is certain without a search; none when nothing is in hand or no piece goes in. `answer` is
+/// what was found for the whole job.
 ///
 /// # Complexity
-/// At most 24 searches of 8 rounds each.
+/// O(n²) for every marker of n placements; at most 24 bottom-left fills of all pieces, and one of each piece alone on each
+/// spread.
+pub fn leave_out_without_search(job: &Job, cloth: &Cloth, answer: &Answer) -> Option<Without> {
+    let known = certain(job, cloth, answer, most_in_lay(cloth)?)?;
+    Some(known.told(job, cloth, 0))
+}
+
+/// Looks for the least loss with which the rest of a job goes into the cloth in hand. `answer` is what was found for the
+/// whole job. None only when nothing is in hand or no piece goes in even alone. The observer's patience is asked for before
+/// every search and after every round.
+///
+/// # Complexity
+/// As [`leave_out_without_search`], and at most 24 searches of 8 rounds each.
 pub fn leave_out(
     job: &Job,
     cloth: &Cloth,
-    shortest: Length,
+    answer: &Answer,
     settings: &Settings,
     observer: &mut dyn Observer,
 ) -> Option<Without> {
     let most = most_in_lay(cloth)?;
-    let sets = Sets::of(job, cloth);
-    let settings = Settings { rounds: Some(ROUNDS), ..settings.clone() };
-    let hopeful = |set: &&Set| {
-        let expected = shortest.grid() as f64 * (1.0 - set.area / sets.ordered.max(1.0));
-        expected <= most.grid() as f64 * (1.0 + HOPE) && set.area < sets.ordered
+    let elements = Element::all(job, cloth);
+    let mut quest = Quest {
+        job,
+        cloth,
+        most,
+        small: small_sets(job, &elements),
+        ordered: elements.iter().map(|e| e.area(e.want.copies())).sum(),
+        elements,
+        shortest: shortest(answer),
+        known: certain(job, cloth, answer, most),
+        seen: BTreeSet::new(),
+        tried: 0,
     };
-    for (tried, set) in sets.all.iter().filter(hopeful).take(TRIES).enumerate() {
-        let rest = without(job, cloth, &set.left_out);
-        let within = lay_within(&rest, cloth, most, &settings, observer);
-        if let Some((kind, checked)) = within.found {
-            let mut answer = within.answer;
-            answer.lines.retain(|line| line.kind == kind);
-            return Some(Without {
-                left_out: set.left_out.clone(),
-                area_mm2: set.area,
-                ordered_mm2: sets.ordered,
-                purchase: Purchase::new(cloth, &checked.marker().spread),
-                job: rest,
-                checked,
-                answer,
-                tried: tried + 1,
-            });
-        }
-        if within.stopped {
-            break;
-        }
-    }
-    None
+    quest.improve(&Settings { rounds: Some(ROUNDS), ..settings.clone() }, observer);
+    let Quest { known, tried, .. } = quest;
+    Some(known?.told(job, cloth, tried))
 }
 
-/// The job without some copies, on single thickness where that is allowed: no fold is ever shorter.
-fn without(job: &Job, cloth: &Cloth, left_out: &[LeftOut]) -> Job {
-    // Whole garments' worth is left out, so pairs stay pairs.
-    let left_out: Vec<Want> = left_out.iter().map(LeftOut::want).collect();
-    let rest = job.without(&cloth.kind, &left_out);
-    let single = Kind::Whole(Family::Single);
-    let spreads = if job.spreads.contains(&single) { vec![single] } else { job.spreads.clone() };
-    Job { spreads, ..rest }
+fn shortest(answer: &Answer) -> Option<Length> {
+    let found = answer.lines.iter().filter_map(|line| line.result.as_ref().ok());
+    found.map(|found| found.marker.spread.cloth_length()).min()
 }
 
-/// A set of copies to leave out.
-#[derive(Clone, Debug)]
-struct Set {
-    left_out: Vec<LeftOut>,
-    area: f64,
-    loss: f64,
-}
-
-/// Sets to leave out, the least loss first.
-struct Sets {
-    all: Vec<Set>,
+/// The search for less loss.
+struct Quest<'a> {
+    job: &'a Job,
+    cloth: &'a Cloth,
+    most: Length,
+    elements: Vec<Element>,
+    small: Vec<Set>,
     /// Area of everything ordered from the cloth, in square millimetres.
     ordered: f64,
+    /// The least cloth found to lie in a lay of the whole job.
+    shortest: Option<Length>,
+    known: Option<Known>,
+    seen: BTreeSet<Vec<LeftOut>>,
+    tried: usize,
 }
 
-/// What one garment takes of one piece in one size.
-struct Element {
-    left_out: LeftOut,
-    area: f64,
-    loss: f64,
-    garments: u32,
-}
-
-impl Sets {
-    fn of(job: &Job, cloth: &Cloth) -> Sets {
-        let elements = elements(job, cloth);
-        let ordered = elements.iter().map(|e| e.area * f64::from(e.garments)).sum();
-        let mut all: Vec<Set> = Vec::new();
-        let mut chosen = Vec::new();
-        combine(&elements, 0, &mut chosen, &mut all);
-        all.extend(garments(job, &elements));
-        all.sort_by(|a, b| a.loss.total_cmp(&b.loss).then_with(|| a.left_out.len().cmp(&b.left_out.len())));
-        Sets { all, ordered }
-    }
-}
-
-fn elements(job: &Job, cloth: &Cloth) -> Vec<Element> {
-    let of = |want: &Want| {
-        let piece = &job.style.pieces[want.piece];
-        let copies = want.copies();
-        let name = piece.name.to_lowercase();
-        let from_other_cloth = INSIDE.iter().any(|word| name.contains(word));
-        let each = piece.cut.min(copies).max(1);
-        let area = piece.shapes[&job.style.sizes[want.size]].full.area_mm2() * f64::from(each);
-        let loss = if from_other_cloth { area * FROM_OTHER_CLOTH } else { area };
-        let left_out = LeftOut { piece: want.piece, size: want.size, copies: each, from_other_cloth };
-        Element { left_out, area, loss, garments: copies / each }
-    };
-    job.wants(&cloth.kind).iter().map(of).collect()
-}
-
-/// Every set of up to [`MOST_PIECES`] of the elements from `first` on, on top of those chosen.
-fn combine(elements: &[Element], first: usize, chosen: &mut Vec<usize>, all: &mut Vec<Set>) {
-    if all.len() >= MOST_SETS || chosen.len() >= MOST_PIECES {
-        return;
-    }
-    for k in first..elements.len() {
-        let taken = chosen.iter().filter(|&&c| c == k).count() as u32;
-        if taken >= elements[k].garments {
-            continue;
+impl Quest<'_> {
+    fn improve(&mut self, settings: &Settings, observer: &mut dyn Observer) {
+        // The most loss with which a search has failed since the last that has not.
+        let mut failed = f64::NEG_INFINITY;
+        while self.tried < TRIES && self.seen.len() < LOOKS {
+            let promising = self.promising();
+            let above = promising.partition_point(|set| set.loss <= failed);
+            let Some(next) = promising.get((above + promising.len()) / 2).or(promising.last()).cloned()
+            else {
+                break;
+            };
+            self.seen.insert(next.left_out.clone());
+            let single = self.job.spreads.contains(&Kind::Whole(Family::Single));
+            let rest = rest(self.job, self.cloth, &next, single);
+            if least(&rest, self.cloth).is_none_or(|least| least > self.most) {
+                failed = failed.max(next.loss);
+                continue;
+            }
+            let asked = Event::RoundDone { round: 0, best_cloth: None, bound_cloth: Length::ZERO };
+            if observer.event(&asked) == Continue::Stop {
+                break;
+            }
+            self.tried += 1;
+            let within = lay_within(&rest, self.cloth, self.most, settings, observer);
+            if let Some((kind, checked)) = within.found {
+                let found = within.answer.lines.iter().find(|line| line.kind == kind);
+                let Some(Ok(found)) = found.map(|line| &line.result) else { continue };
+                let (origin, round) = (found.origin, found.round);
+                self.known = Some(Known { set: next, rest, kind, checked, origin, round });
+                failed = f64::NEG_INFINITY;
+            } else {
+                failed = failed.max(next.loss);
+            }
+            if within.stopped {
+                break;
+            }
         }
-        chosen.push(k);
-        all.push(Set::of(chosen.iter().map(|&c| &elements[c])));
-        combine(elements, k, chosen, all);
-        chosen.pop();
+    }
+
+    /// Sets with less loss than the one that is known, which may be expected to make room: the least loss first.
+    fn promising(&self) -> Vec<Set> {
+        let limit = self.known.as_ref().map_or(f64::INFINITY, |known| known.set.loss);
+        let near = self.known.iter().flat_map(|known| neighbours(&self.elements, &known.set));
+        let is_promising = |set: &Set| {
+            let expected = self
+                .shortest
+                .map_or(0.0, |shortest| shortest.grid() as f64 * (1.0 - set.area / self.ordered.max(1.0)));
+            set.loss < limit
+                && set.area < self.ordered
+                && expected <= self.most.grid() as f64 * (1.0 + HOPE)
+                && !set.left_out.is_empty()
+                && !self.seen.contains(&set.left_out)
+        };
+        let mut all: Vec<Set> = self.small.iter().cloned().chain(near).filter(is_promising).collect();
+        all.sort_by(|a, b| {
+            let fewer = a.left_out.len().cmp(&b.left_out.len());
+            a.loss.total_cmp(&b.loss).then(fewer).then_with(|| a.left_out.cmp(&b.left_out))
+        });
+        all.dedup_by(|a, b| a.left_out == b.left_out);
+        all
     }
 }
 
-/// One whole garment of each line of the order, where several are ordered.
-fn garments(job: &Job, elements: &[Element]) -> Vec<Set> {
-    if job.order.iter().map(|line| line.garments).sum::<u32>() < 2 {
-        return Vec::new();
-    }
-    let of = |line: &crate::order::OrderLine| {
-        let pieces = &job.style.views[line.view].pieces;
-        let own = |e: &&Element| e.left_out.size == line.size && pieces.contains(&e.left_out.piece);
-        Set::of(elements.iter().filter(own))
-    };
-    job.order.iter().map(of).filter(|set| !set.left_out.is_empty()).collect()
+/// Cloth with less than which no lay of a job can do; none when no spread serves.
+fn least(job: &Job, cloth: &Cloth) -> Option<Length> {
+    admissible(job, cloth).into_iter().filter_map(|(_, bound)| Some(bound.ok()?.length)).min()
 }
 
-impl Set {
-    fn of<'a>(elements: impl Iterator<Item = &'a Element>) -> Set {
-        let mut left_out: BTreeMap<(usize, usize), LeftOut> = BTreeMap::new();
-        let (mut area, mut loss) = (0.0, 0.0);
-        for e in elements {
-            area += e.area;
-            loss += e.loss;
-            let key = (e.left_out.piece, e.left_out.size);
-            left_out
-                .entry(key)
-                .and_modify(|l| l.copies += e.left_out.copies)
-                .or_insert_with(|| e.left_out.clone());
+impl Known {
+    fn told(self, job: &Job, cloth: &Cloth, tried: usize) -> Without {
+        let Known { set, rest, kind, checked, origin, round } = self;
+        let bound = admissible(&rest, cloth).into_iter().find(|(other, _)| *other == kind);
+        let nothing = || Bound { length: Length::ZERO, reason: BoundReason::Area };
+        let bound = bound.and_then(|(_, bound)| bound.ok()).unwrap_or_else(nothing);
+        let marker = checked.marker().clone();
+        let line = Line { kind, result: Ok(Found { marker, bound, origin, round }) };
+        Without {
+            area_mm2: set.area,
+            loss_mm2: set.loss,
+            ordered_mm2: job.wants(&cloth.kind).iter().map(|want| want.area_mm2(&job.style)).sum(),
+            left_out: set.left_out,
+            purchase: Purchase::new(cloth, &checked.marker().spread),
+            job: rest,
+            checked,
+            answer: Answer {
+                cloth: cloth.kind.clone(),
+                lines: vec![line],
+                stopped: StopReason::Observer,
+                rounds: round,
+                evaluations: 0,
+            },
+            tried,
         }
-        Set { left_out: left_out.into_values().collect(), area, loss }
     }
 }
 
@@ -228,7 +216,10 @@ impl Set {
 mod tests {
     use super::*;
     use crate::check::check;
-    use crate::search::Silent;
+    use crate::geometry::{Point, Polygon};
+    use crate::invented;
+    use crate::job::Want;
+    use crate::search::{Silent, lay};
 
     /// Two panels as wide as the cloth, and pieces that go beside each other.
     fn job(in_hand: f64) -> Job {
@@ -243,11 +234,20 @@ mod tests {
         Job::read(&text).expect("a job")
     }
 
+    fn laid(job: &Job, rounds: u64) -> Answer {
+        let settings = Settings { rounds: Some(rounds), ..Settings::default() };
+        lay(job, &job.cloths[0], &settings, &mut Silent)
+    }
+
     /// All together take 50 + 50 + 20 + 15 + 10 = 145 cm.
     fn left_out(in_hand: f64) -> Option<Vec<(String, u32)>> {
         let job = job(in_hand);
-        let whole = Length::from_grid(145_000);
-        let without = leave_out(&job, &job.cloths[0], whole, &Settings::default(), &mut Silent)?;
+        let answer = laid(&job, 2);
+        let certain = leave_out_without_search(&job, &job.cloths[0], &answer);
+        let without = leave_out(&job, &job.cloths[0], &answer, &Settings::default(), &mut Silent);
+        assert_eq!(certain.is_some(), without.is_some());
+        let without = without?;
+        assert!(certain.is_some_and(|certain| certain.loss_mm2 >= without.loss_mm2));
         assert!(without.purchase.missing().is_none(), "it goes in");
         assert!(check(&without.job, without.checked.marker()).is_ok());
         assert!(check(&job, without.checked.marker()).is_err(), "it is not the whole job");
@@ -275,5 +275,102 @@ mod tests {
         assert_eq!(left_out(100.0), of(&[("yoke", 1), ("facing", 2), ("band", 1)]));
         assert_eq!(left_out(45.0), of(&[("panel", 2)]));
         assert_eq!(left_out(9.0), None, "nothing goes in, whatever is left out");
+    }
+
+    /// Jobs of which a part of the shortest lay is in hand.
+    fn short_jobs() -> Vec<(String, Job, Answer)> {
+        let mut jobs = Vec::new();
+        for (name, job, marker) in invented::good_markers() {
+            let cloth =
+                job.cloths.iter().find(|cloth| cloth.kind == marker.cloth).expect("its cloth").clone();
+            for (share, flaw) in [(80, false), (45, false), (60, true)] {
+                let mut job = Job { cloths: vec![cloth.clone()], ..job.clone() };
+                let needed = Purchase::new(&cloth, &marker.spread).needed.grid();
+                job.cloths[0].length_in_hand = Some(Length::from_grid(needed * share / 100));
+                if flaw {
+                    let spot = Polygon::rectangle(4000, 3000).shifted(Point::new(9000, 20_000));
+                    job.cloths[0].flaws.push(crate::cloth::Flaw::Area(spot));
+                }
+                let answer = laid(&job, 1);
+                jobs.push((format!("{name}, {share} %, flaw {flaw}"), job, answer));
+            }
+        }
+        jobs
+    }
+
+    #[test]
+    fn what_is_certain_exists_wherever_a_piece_goes_in_alone() {
+        let mut told = 0;
+        for (name, job, answer) in short_jobs() {
+            let cloth = &job.cloths[0];
+            let Some(most) = most_in_lay(cloth) else { continue };
+            let alone = Element::all(&job, cloth).iter().any(|element| {
+                let one = Want { as_drawn: 1, mirrored: 0, ..element.want.clone() };
+                let own = job.with_portion(&cloth.kind, vec![one]);
+                let found = laid(&own, 1).lines.into_iter().filter_map(|line| line.result.ok());
+                found.into_iter().any(|found| found.marker.spread.cloth_length() <= most)
+            });
+            let without = leave_out_without_search(&job, cloth, &answer);
+            assert!(without.is_some() || !alone, "{name}");
+            let Some(without) = without else { continue };
+            told += 1;
+            assert!(without.purchase.missing().is_none(), "{name}: it goes in");
+            assert!(check(&without.job, without.checked.marker()).is_ok(), "{name}");
+            let left: f64 = without.job.left_out(&cloth.kind).iter().map(|w| w.area_mm2(&job.style)).sum();
+            assert!((left - without.area_mm2).abs() < 1.0, "{name}: {left} and {}", without.area_mm2);
+            assert_eq!(without.tried, 0, "{name}");
+        }
+        assert!(told > 10, "{told}");
+    }
+
+    #[test]
+    fn a_search_never_loses_more_than_what_is_certain() {
+        let (mut better, mut told) = (0, 0);
+        for (name, job, answer) in short_jobs().into_iter().step_by(4) {
+            let cloth = &job.cloths[0];
+            let Some(certain) = leave_out_without_search(&job, cloth, &answer) else { continue };
+            // Patience for three rounds of searching.
+            let mut rounds = 0;
+            let mut patience = |event: &Event| {
+                rounds += usize::from(matches!(event, Event::RoundDone { round, .. } if *round > 0));
+                if rounds >= 3 { Continue::Stop } else { Continue::Yes }
+            };
+            let without = leave_out(&job, cloth, &answer, &Settings::default(), &mut patience);
+            let without = without.unwrap_or_else(|| panic!("{name}"));
+            told += 1;
+            better += usize::from(without.loss_mm2 < certain.loss_mm2);
+            assert!(without.loss_mm2 <= certain.loss_mm2, "{name}");
+            assert!(without.purchase.missing().is_none(), "{name}: it goes in");
+            assert!(check(&without.job, without.checked.marker()).is_ok(), "{name}");
+        }
+        assert!(told > 3, "{told}");
+        assert!(better > 0, "time makes it better somewhere");
+    }
+
+    #[test]
+    fn a_piece_too_wide_for_the_cloth_is_left_out() {
+        // No lay of the whole exists.
+        let text = r#"{ "version": 1, "units": "cm", "pieces": [
+            { "id": "wide", "outline": [[0, 0], [50, 0], [50, 100], [0, 100]], "grainline": [[5, 50], [45, 50]] },
+            { "id": "narrow", "cut": 2, "outline": [[0, 0], [50, 0], [50, 30], [0, 30]], "grainline": [[5, 15], [45, 15]] }
+        ], "cloths": [{ "width": 70, "length_in_hand": 80 }] }"#;
+        let job = Job::read(text).expect("a job");
+        let answer = laid(&job, 1);
+        assert!(shortest(&answer).is_none());
+        let without = leave_out_without_search(&job, &job.cloths[0], &answer).expect("the narrow ones go in");
+        assert_eq!(without.told(), ["1 x wide"]);
+    }
+
+    #[test]
+    fn one_of_a_pair_is_better_than_nothing() {
+        // 30 cm hold one of the two side by side on the cloth, but not both.
+        let text = r#"{ "version": 1, "units": "cm", "pieces": [
+            { "id": "sleeve", "cut": 2, "pairs": true, "outline": [[0, 0], [25, 0], [20, 60], [0, 60]],
+              "grainline": [[5, 30], [15, 30]] }
+        ], "cloths": [{ "width": 80, "length_in_hand": 30, "end_allowance": 0, "straightening": 0 }] }"#;
+        let job = Job::read(text).expect("a job");
+        let without = leave_out_without_search(&job, &job.cloths[0], &laid(&job, 1)).expect("one goes in");
+        assert_eq!(without.told(), ["1 x sleeve"]);
+        assert!(check(&without.job, without.checked.marker()).is_ok());
     }
 }

@@ -1,11 +1,19 @@
 //! Cloth in hand: is it enough, what is left of it, and, if it is too short, what to leave out.
 
+mod certain;
 mod leave_out;
 mod left_over;
+mod loss;
+mod stock;
+mod stretch;
 mod within;
 
-pub use leave_out::{LeftOut, Without, leave_out};
+pub(crate) use certain::in_order;
+pub use leave_out::{Without, leave_out, leave_out_without_search};
 pub use left_over::{LeftOver, Rectangle};
+pub use loss::LeftOut;
+pub(crate) use stock::{Filled, Stock, groups, units};
+pub(crate) use stretch::thinned;
 pub(crate) use within::{fitting, lay_within};
 
 use crate::cloth::Cloth;

@@ -118,6 +118,20 @@ impl Job {
         whole.wants(kind).into_iter().filter_map(of).collect()
     }
 
+    /// The pieces of which cloth of `kind` gives some copies for a garment and other cloth gives the others, with what it
+    /// gives; none when this job cuts everything that the order asks for.
+    pub fn apart(&self, kind: &str) -> Vec<Want> {
+        if self.portion.is_none() {
+            return Vec::new();
+        }
+        let is_apart = |want: &Want| {
+            let piece = &self.style.pieces[want.piece];
+            let is_uneven = piece.pairs && want.as_drawn.abs_diff(want.mirrored) > piece.cut % 2;
+            !want.copies().is_multiple_of(piece.cut.max(1)) || is_uneven
+        };
+        self.wants(kind).into_iter().filter(is_apart).collect()
+    }
+
     /// Copies of pieces in words: "2 x Facing", with the size where there are several.
     pub fn told(&self, wants: &[Want]) -> Vec<String> {
         let of = |want: &Want| {

@@ -3,11 +3,12 @@
 use std::fmt;
 
 use crate::cloth::{Cloth, ClothForm, Nap};
+use crate::job::Job;
 use crate::marker::{Form, Marker};
 use crate::spread::{Family, Plies};
 
 /// Something to mind at the table. Common practice; on powered cutters the HSE's guidance on textile cutting machinery (2023).
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Caution {
     /// Wash, press and square first. With or without shrinkage in the figures.
     WashFirst {
@@ -18,6 +19,8 @@ pub enum Caution {
     MeasureWidth,
     /// A remnant may be smaller than it was measured.
     MeasureRemnant,
+    /// Of these pieces some copies for a garment come from this cloth and the others from elsewhere.
+    Apart(String),
     /// Flaws must be seen on every ply.
     MarkFlaws,
     /// All tops one way.
@@ -51,6 +54,13 @@ pub enum Caution {
 impl fmt::Display for Caution {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
+            Caution::Apart(names) => {
+                return write!(
+                    f,
+                    "Not all copies for a garment come from this cloth: {names}. Pieces of cloth may differ in shade: \
+                     compare them by daylight before cutting."
+                );
+            }
             Caution::WashFirst { reckoned: true } => {
                 "Wash and press the cloth as the garment will be washed, and square its ends, before laying."
             }
@@ -108,8 +118,8 @@ impl fmt::Display for Caution {
     }
 }
 
-/// The cautions that a marker on some cloth calls for, in the order of work.
-pub(crate) fn due(cloth: &Cloth, marker: &Marker) -> Vec<Caution> {
+/// The cautions that a marker of a job on some cloth calls for, in the order of work.
+pub(crate) fn due(job: &Job, cloth: &Cloth, marker: &Marker) -> Vec<Caution> {
     let families: Vec<Family> = marker.spread.sections.iter().map(|s| s.family).collect();
     let two_plies = marker.placements.iter().any(|p| p.plies == Plies::Two);
     let folded = families.iter().any(|f| {
@@ -121,11 +131,15 @@ pub(crate) fn due(cloth: &Cloth, marker: &Marker) -> Vec<Caution> {
         .iter()
         .any(|p| p.plies == Plies::Two && p.form != Form::OnFold && p.yields < p.plies.count());
     let reckoned = cloth.shrinkage_along > 0.0 || cloth.shrinkage_across > 0.0;
+    let mut apart: Vec<&str> =
+        job.apart(&cloth.kind).iter().map(|want| &*job.style.pieces[want.piece].name).collect();
+    apart.dedup();
     let napped = cloth.nap == Nap::OneWay;
     [
         (true, Caution::WashFirst { reckoned }),
         (cloth.within.is_none(), Caution::MeasureWidth),
         (cloth.within.is_some(), Caution::MeasureRemnant),
+        (!apart.is_empty(), Caution::Apart(apart.join(", "))),
         (!cloth.flaws.is_empty(), Caution::MarkFlaws),
         (napped, Caution::NapDirection),
         (napped && families.contains(&Family::TurnedDouble), Caution::MarkNapBeforeTurning),
@@ -153,7 +167,7 @@ mod tests {
 
     #[test]
     fn each_is_spoken_of_when_it_is_due() {
-        let due_for = |(_, job, marker): (&str, crate::job::Job, Marker)| due(&job.cloths[0], &marker);
+        let due_for = |(_, job, marker): (&str, Job, Marker)| due(&job, &job.cloths[0], &marker);
         let single = due_for(invented::single());
         assert!(single.contains(&Caution::FacesOnOnePly) && !single.contains(&Caution::FoldTrue));
         assert!(!single.contains(&Caution::NapDirection) && !single.contains(&Caution::PinPlies));

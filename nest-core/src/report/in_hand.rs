@@ -34,8 +34,7 @@ pub(super) fn rows(
     let mut rows = vec![("In hand", short + &proof)];
     let advice = match &report.without {
         Some(without) => advice(without, unit),
-        None => "no way was found: leaving out up to three pieces, or a garment, made no room that was found in time"
-            .to_owned(),
+        None => "leaving pieces out does not help: none goes in, even alone".to_owned(),
     };
     rows.push(("To make it fit", advice));
     rows
@@ -69,12 +68,13 @@ fn shape(left: &LeftOver, report: &ClothReport, unit: Unit) -> String {
     }
 }
 
-/// "leave out, or cut from other cloth, 2 x Facing: the rest needs 190.0 cm, found and checked (the least loss of 3 tried ...)".
+/// "leave out, or cut from other cloth, 2 x Facing: the rest needs 190.0 cm, found and checked (...)".
 fn advice(without: &Without, unit: Unit) -> String {
     let pieces: Vec<String> = without.told();
     let tried = match without.tried {
-        1 => "the first that was tried, the least loss of all".to_owned(),
-        n => format!("the least loss of {n} tried"),
+        0 => "found without a search".to_owned(),
+        1 => "the least loss found in 1 search".to_owned(),
+        n => format!("the least loss found in {n} searches"),
     };
     format!(
         "leave out, or cut from other cloth: {}; the rest then needs {} (found and checked; {} of the area is left out, {tried})",

@@ -284,7 +284,7 @@ impl ClothReport {
             portion: job.portion.is_some().then(|| Box::new(job.clone())),
         };
         report.cautions =
-            report.winner().map_or_else(Vec::new, |lay| caution::due(cloth, lay.checked.marker()));
+            report.winner().map_or_else(Vec::new, |lay| caution::due(job, cloth, lay.checked.marker()));
         report.interlocked = report.is_interlocked(job);
         report.left_over = report.winner().and_then(|lay| LeftOver::of(job, cloth, lay.checked.marker()));
         report

@@ -274,6 +274,7 @@ fn origin(origin: Origin) -> &'static str {
         Origin::Separation => "separation",
         Origin::OpenedOut => "opening out a folded lay",
         Origin::Lent => "laying a marker of narrower cloth, or of cloth with nap",
+        Origin::Stretch => "taking what lies in a stretch of a longer lay",
     }
 }
 

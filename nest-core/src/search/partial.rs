@@ -1,6 +1,5 @@
 //! A bottom-left fill of some of a demand's items.
 
-use rand::RngExt;
 use rand_pcg::Pcg64Mcg;
 
 use super::bottom_left::fill;
@@ -9,15 +8,13 @@ use super::stream::stream;
 use super::task::Lay;
 use crate::demand::Demand;
 
-/// Lays some items in this order, with choices at random where a stream is given; none when something does not fit across.
-pub(crate) fn first_fill(demand: &Demand, items: &[u32], rng: Option<&mut Pcg64Mcg>) -> Option<Lay> {
+/// Lays some items in this order, each with its choice of `choices`; none when something does not fit across.
+pub(crate) fn first_fill(demand: &Demand, items: &[u32], choices: &[u8]) -> Option<Lay> {
     let task = &demand.task;
     let mut plan = Plan::large_first(task, task.room.deepest())?;
     plan.order = items.to_vec();
-    if let Some(rng) = rng {
-        for &item in items {
-            plan.choices[item as usize] = rng.random_range(0..8);
-        }
+    for (&item, &choice) in items.iter().zip(choices) {
+        plan.choices[item as usize] = choice;
     }
     fill(task, &plan).map(|(lay, _)| lay)
 }

@@ -107,6 +107,6 @@ fn cloth(job: &Job, checked: &Checked) -> Vec<Block> {
     blocks.push(part("4  Cut"));
     blocks.extend(cutting::cutting(job, cloth, marker, &laid));
     blocks.push(part("5  Mind"));
-    blocks.push(Block::Points(cautions_due(cloth, marker).iter().map(ToString::to_string).collect()));
+    blocks.push(Block::Points(cautions_due(job, cloth, marker).iter().map(ToString::to_string).collect()));
     blocks
 }

@@ -110,7 +110,7 @@ pub struct WithoutForm {
     pub area_percent: f64,
     /// What the rest needs: a marker of it was found and checked.
     pub needed_mm: f64,
-    /// Sets of pieces tried, the least loss first.
+    /// Sets of pieces searched for; 0 when it was found without a search.
     pub tried: usize,
     /// How the cloth lies for the rest.
     pub sections: Vec<SectionForm>,
@@ -199,7 +199,8 @@ pub struct Summary {
     pub gap_percent: f64,
     /// The work it makes.
     pub handling: HandlingForm,
-    /// Which part of the search found it: `bottom-left`, `annealing`, `separation` or `opened-out`.
+    /// Which part of the search found it: `bottom-left`, `annealing`, `separation`, `opened-out`, or `stretch`:
+    /// a stretch of a longer marker.
     pub found_by: String,
     /// In which round.
     pub round: u64,

@@ -152,6 +152,7 @@ pub(crate) fn origin_name(origin: Origin) -> &'static str {
         Origin::Separation => "separation",
         Origin::OpenedOut => "opened-out",
         Origin::Lent => "lent",
+        Origin::Stretch => "stretch",
     }
 }
 
