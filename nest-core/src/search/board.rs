@@ -4,7 +4,7 @@ use rayon::prelude::*;
 
 use super::bottom_left::fill;
 use super::plan::Plan;
-use super::separate::Lane;
+use super::separate::{Lane, Role};
 use super::stream::stream;
 use super::task::{Lay, Task};
 use super::{Continue, Settings};
@@ -62,7 +62,7 @@ pub fn lay_board(
     let plan = Plan::large_first(&task, task.room.deepest()).expect("every piece fits across");
     let (mut best, _) = fill(&task, &plan).expect("a plan that fits can be laid");
     let mut lanes: Vec<Lane<'_>> = (0..settings.lanes)
-        .map(|k| Lane::new(&task, best.clone(), stream(settings.seed, 0, u64::from(k), 1)))
+        .map(|k| Lane::new(&task, best.clone(), Role::of(k), stream(settings.seed, 0, u64::from(k), 1)))
         .collect();
     let mut round = 0;
     loop {

@@ -7,6 +7,7 @@ pub mod bench_internals;
 mod board;
 mod bottom_left;
 mod boxes;
+mod descent;
 mod disturb;
 pub(crate) mod entry;
 mod event;

@@ -1,6 +1,9 @@
 //! [`Plan`]: what a bottom-left fill is told: order, ways, turns and fold depths.
 
-use super::task::{Depths, Task};
+use rand::RngExt;
+use rand_pcg::Pcg64Mcg;
+
+use super::task::{Depths, Lay, Task};
 
 /// Instructions for a bottom-left fill.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -30,11 +33,29 @@ impl Plan {
             })
             .collect();
         let mut order: Vec<u32> = (0..task.items.len() as u32).collect();
-        let area = |i: u32| {
-            let part = &task.items[i as usize].ways[0].parts[0];
-            task.shapes.outline(part.choices[0].outline).polygon.doubled_area()
-        };
-        order.sort_by_key(|&i| (-area(i), i));
+        order.sort_by_key(|&i| (-doubled_area(task, i), i));
         Some(Plan { choices: vec![0; order.len()], ways: ways?, order, depths })
     }
+
+    /// Another plan with the ways and fold depths of a lay: an item may be laid before one that is up to four times as
+    /// large, and prefers any turn.
+    pub(crate) fn mixed(task: &Task, like: &Lay, rng: &mut Pcg64Mcg) -> Plan {
+        let count = task.items.len();
+        let rank = |i: u32, rng: &mut Pcg64Mcg| -doubled_area(task, i) as f64 * rng.random_range(0.5..2.0);
+        let mut ranked: Vec<(f64, u32)> = (0..count as u32).map(|i| (rank(i, rng), i)).collect();
+        ranked.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let choices = (0..count).map(|i| rng.random_range(0..task.most_choices(i).max(1))).collect();
+        Plan {
+            order: ranked.into_iter().map(|(_, i)| i).collect(),
+            ways: like.ways.clone(),
+            choices,
+            depths: like.depths().collect(),
+        }
+    }
+}
+
+/// Twice the area of an item's first placement in its first way.
+fn doubled_area(task: &Task, item: u32) -> i64 {
+    let part = &task.items[item as usize].ways[0].parts[0];
+    task.shapes.outline(part.choices[0].outline).polygon.doubled_area()
 }

@@ -7,7 +7,7 @@ use super::Settings;
 use super::anneal::Annealer;
 use super::bottom_left::fill;
 use super::plan::Plan;
-use super::separate::Lane;
+use super::separate::{Lane, Role};
 use super::stream::stream;
 use super::task::{Lay, Task};
 use crate::answer::Origin;
@@ -47,7 +47,7 @@ const PURSUITS: u32 = 12;
 
 /// Where a lane stands: it anneals first, then separates.
 enum Stage<'a> {
-    Annealing(Box<Annealer<'a>>, Pcg64Mcg),
+    Annealing(Box<Annealer<'a>>, Role, Pcg64Mcg),
     Separating(Box<Lane<'a>>),
 }
 
@@ -71,6 +71,7 @@ impl<'a> Runner<'a> {
                 let rng = |purpose| stream(settings.seed, id, u64::from(lane), purpose);
                 Stage::Annealing(
                     Box::new(Annealer::new(task, plan.clone(), best.clone(), fills, rng(0))),
+                    Role::of(lane),
                     rng(1),
                 )
             })
@@ -104,7 +105,7 @@ impl<'a> Runner<'a> {
             .lanes
             .iter()
             .map(|stage| match stage {
-                Stage::Annealing(a, _) => (a.best(), Origin::Annealing),
+                Stage::Annealing(a, ..) => (a.best(), Origin::Annealing),
                 Stage::Separating(l) => (l.best(), Origin::Separation),
             })
             .min_by_key(|(lay, _)| lay.length)
@@ -153,7 +154,7 @@ impl<'a> Runner<'a> {
         self.lanes
             .iter()
             .map(|stage| match stage {
-                Stage::Annealing(a, _) => a.evaluations,
+                Stage::Annealing(a, ..) => a.evaluations,
                 Stage::Separating(l) => l.evaluations(),
             })
             .sum()
@@ -163,10 +164,10 @@ impl<'a> Runner<'a> {
 impl Stage<'_> {
     fn work(&mut self) {
         match self {
-            Stage::Annealing(annealer, rng) => {
+            Stage::Annealing(annealer, role, rng) => {
                 annealer.run(annealer.fills_in_a_round());
                 if annealer.done() {
-                    let lane = Lane::new(annealer.task(), annealer.best().clone(), rng.clone());
+                    let lane = Lane::new(annealer.task(), annealer.best().clone(), *role, rng.clone());
                     *self = Stage::Separating(Box::new(lane));
                 }
             }

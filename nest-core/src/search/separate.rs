@@ -11,11 +11,31 @@ use rand::RngExt;
 use rand::seq::SliceRandom;
 use rand_pcg::Pcg64Mcg;
 
+use super::bottom_left::fill;
+use super::descent::Descent;
 use super::disturb::disturb;
 use super::floor::{Floor, Scratch};
+use super::plan::Plan;
 use super::pool::Pool;
 use super::settle::{Draws, settle};
 use super::task::{Lay, Spot, Task};
+
+/// What a lane does when it gets nowhere any more.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Role {
+    /// Goes on with the shortest lay that any lane has found.
+    Keeper,
+    /// Begins anew from another bottom-left fill and from then on looks at no lay of other lanes: after a while all lays
+    /// near the shortest have been tried, and a small lay of twelve pieces stays where it is for ever.
+    Rover,
+}
+
+impl Role {
+    /// The first lane keeps to the shortest lay, all others rove.
+    pub(crate) fn of(lane: u32) -> Role {
+        if lane == 0 { Role::Keeper } else { Role::Rover }
+    }
+}
 
 /// What an attempt is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -49,6 +69,10 @@ const STRIKES: u32 = 3;
 /// One search of one task, advanced in counted steps.
 pub(crate) struct Lane<'a> {
     task: &'a Task,
+    role: Role,
+    /// Has it begun anew?
+    alone: bool,
+    descent: Descent,
     rng: Pcg64Mcg,
     scratch: Scratch<'a>,
     floor: Floor<'a>,
@@ -59,8 +83,9 @@ pub(crate) struct Lane<'a> {
     compress_step: f64,
     /// Failed layouts at about the present length.
     pool: Pool,
-    /// Measures spent on each goal.
-    spent: [u64; 3],
+    /// Measures spent on exploring and on compressing.
+    explored: u64,
+    compressed: u64,
 }
 
 /// A bottom-left fill is often a tenth too long: the first steps are bold, and given up early.
@@ -74,7 +99,7 @@ const COMPRESS_SHARE: f64 = 0.25;
 
 impl<'a> Lane<'a> {
     /// Starts from a lay without overlap.
-    pub(crate) fn new(task: &'a Task, start: Lay, rng: Pcg64Mcg) -> Lane<'a> {
+    pub(crate) fn new(task: &'a Task, start: Lay, role: Role, rng: Pcg64Mcg) -> Lane<'a> {
         let floor = Floor::of(task, &start);
         let attempt = Attempt {
             goal: Goal::Explore,
@@ -86,6 +111,9 @@ impl<'a> Lane<'a> {
         };
         let mut lane = Lane {
             task,
+            role,
+            alone: false,
+            descent: Descent::new(start.length, 0),
             rng,
             scratch: Scratch::default(),
             floor,
@@ -94,7 +122,8 @@ impl<'a> Lane<'a> {
             explore_step: BOLD,
             compress_step: COMPRESS_MOST,
             pool: Pool::new(),
-            spent: [0; 3],
+            explored: 0,
+            compressed: 0,
         };
         lane.explore();
         lane
@@ -110,10 +139,10 @@ impl<'a> Lane<'a> {
         self.scratch.work.evaluations
     }
 
-    /// Takes over a shorter lay found elsewhere.
+    /// Takes over a shorter lay found elsewhere, unless the lane has begun anew.
     pub(crate) fn adopt(&mut self, lay: &Lay) {
-        if lay.length < self.best.length {
-            self.best = lay.clone();
+        if !self.alone && lay.length < self.best.length {
+            self.improve(lay.clone());
             self.pool.clear();
             if self.floor.cloth() >= lay.length {
                 self.explore();
@@ -185,7 +214,17 @@ impl<'a> Lane<'a> {
     }
 
     fn account(&mut self) {
-        self.spent[self.attempt.goal as usize] += self.scratch.work.measures - self.attempt.began;
+        let spent = self.scratch.work.measures - self.attempt.began;
+        match self.attempt.goal {
+            Goal::Explore => self.explored += spent,
+            Goal::Compress => self.compressed += spent,
+            Goal::Relax => {}
+        }
+    }
+
+    fn improve(&mut self, lay: Lay) {
+        self.descent.note(lay.length, self.scratch.work.measures);
+        self.best = lay;
     }
 
     fn succeed(&mut self) {
@@ -200,7 +239,7 @@ impl<'a> Lane<'a> {
             return;
         }
         self.account();
-        self.best = lay;
+        self.improve(lay);
         match self.attempt.goal {
             Goal::Explore => {
                 // A bold step stays as it is.
@@ -246,7 +285,17 @@ impl<'a> Lane<'a> {
     }
 
     fn next_goal(&mut self) {
-        let [explored, compressed, _] = self.spent.map(|s| s as f64);
+        if self.role == Role::Rover && self.descent.is_over(self.scratch.work.measures) {
+            let plan = Plan::mixed(self.task, &self.best, &mut self.rng);
+            if let Some((lay, tests)) = fill(self.task, &plan) {
+                // A position tested costs about as much as a depth measured.
+                self.scratch.work.measures += tests;
+                self.scratch.work.evaluations += tests;
+                self.begin_anew(lay);
+                return;
+            }
+        }
+        let (explored, compressed) = (self.explored as f64, self.compressed as f64);
         if compressed < COMPRESS_SHARE * (explored + compressed) {
             self.compress();
         } else if self.pool.is_empty() {
@@ -254,6 +303,16 @@ impl<'a> Lane<'a> {
         } else {
             self.retry();
         }
+    }
+
+    fn begin_anew(&mut self, start: Lay) {
+        self.alone = true;
+        self.descent = Descent::new(start.length, self.scratch.work.measures);
+        self.best = start;
+        self.pool.clear();
+        self.explore_step = BOLD;
+        self.compress_step = COMPRESS_MOST;
+        self.explore();
     }
 
     /// Makes the floor a part shorter than the best lay: at the end of a stretch, or `within` it, with what lies beyond a
@@ -277,7 +336,7 @@ impl<'a> Lane<'a> {
 
     /// From one of the better failures, disturbed.
     fn retry(&mut self) {
-        let chance = self.rng.random::<f64>() * self.rng.random::<f64>();
+        let chance = self.rng.random::<f64>().powi(NEAR_TOP);
         let lay = self.pool.pick(chance).clone();
         self.floor.reset(&lay);
         disturb(&mut self.floor, &mut self.rng);
@@ -309,6 +368,9 @@ impl<'a> Lane<'a> {
     }
 }
 
+/// A failed layout is drawn from the pool at a chance to this power: half of them from the first sixteenth.
+const NEAR_TOP: i32 = 4;
+
 /// A failed layout is relaxed when its overlaps add up to less than so many times what it was shortened by: cheap, as it
 /// takes a hundredth of a failed attempt, and most succeed.
 const RELAX: f64 = 8.0;
@@ -316,3 +378,42 @@ const RELAX: f64 = 8.0;
 /// Places drawn for each choice of a placement that is moved. As many over the whole lay as contacts: with 10, 5 and 5 the
 /// same work made fewer moves and came no further.
 pub(super) const DRAWS: Draws = Draws { anywhere: 5, nearby: 3, contacts: 5 };
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::{Point, Polygon, Turn};
+    use crate::search::stream::stream;
+
+    #[test]
+    fn a_rover_that_gets_nowhere_begins_anew_and_a_keeper_does_not() {
+        let ring = [(0, 0), (4000, 0), (4000, 900), (1200, 1100), (1000, 3000), (0, 2500)];
+        let hook = Polygon::new(ring.map(|(x, y)| Point::new(x, y)).to_vec()).expect("simple");
+        let task = Task::board(5000, &[(hook, 3, vec![Turn::None, Turn::Half])]);
+        let plan = Plan::large_first(&task, task.room.deepest()).expect("every piece fits across");
+        let (start, _) = fill(&task, &plan).expect("a plan that fits can be laid");
+        let mut lanes =
+            [Role::Keeper, Role::Rover].map(|role| Lane::new(&task, start.clone(), role, stream(1, 0, 0, 1)));
+        // With the same random numbers both do the same until the first descent is over.
+        lanes.iter_mut().for_each(|lane| lane.run(8_000_000));
+        assert_eq!(lanes[0].best(), lanes[1].best());
+        let shortest = lanes[0].best().clone();
+        assert!(shortest.length < start.length);
+        let [keeper, rover] = &mut lanes;
+        keeper.run(12_000_000);
+        assert!(!keeper.alone && keeper.best().length <= shortest.length);
+        for _ in 0..40 {
+            rover.run(400_000);
+            if rover.alone {
+                break;
+            }
+        }
+        assert!(rover.alone);
+        let (fresh, marked) = (rover.best().length, rover.descent);
+        assert_ne!(marked, keeper.descent);
+        assert!(Floor::of(&task, rover.best()).total() == 0.0, "the new start has no overlap");
+        // It looks at no lay of others.
+        rover.adopt(&Lay { length: 1, ..shortest });
+        assert_eq!(rover.best().length, fresh);
+    }
+}

@@ -1,0 +1,55 @@
+//! [`Descent`]: how a search got on from its start, and whether it still gets anywhere.
+
+/// One way down from a start that was too long, told in work done: depths measured.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Descent {
+    began: u64,
+    /// When the lay was last a good deal shorter than before, and how long it was then.
+    gained: u64,
+    length: i64,
+}
+
+/// A gain worth the name, as part of the length: compressing alone goes on for ever by a hair at a time.
+const GAIN: f64 = 0.001;
+/// A descent is over when since the last gain it has taken so many times the work that led to it, and at least so many times
+/// [`SHORT`], half a second.
+const PATIENCE: u64 = 2;
+const SHORT: u64 = 8_000_000;
+
+impl Descent {
+    pub(crate) fn new(length: i64, now: u64) -> Descent {
+        Descent { began: now, gained: now, length }
+    }
+
+    /// Takes note of a shorter lay.
+    pub(crate) fn note(&mut self, length: i64, now: u64) {
+        if (length as f64) < self.length as f64 * (1.0 - GAIN) {
+            self.length = length;
+            self.gained = now;
+        }
+    }
+
+    /// Has it come to its end?
+    pub(crate) fn is_over(&self, now: u64) -> bool {
+        now - self.gained > PATIENCE * (self.gained - self.began).max(SHORT)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_descent_is_over_when_it_gains_nothing_for_twice_what_led_there() {
+        let mut descent = Descent::new(100_000, 1_000);
+        assert!(!descent.is_over(1_000 + 2 * SHORT), "half a second is nothing");
+        assert!(descent.is_over(1_001 + 2 * SHORT));
+        descent.note(90_000, 50_000_000);
+        assert!(!descent.is_over(140_000_000));
+        // A hair is no gain, and hairs add up to one.
+        descent.note(89_950, 100_000_000);
+        assert!(descent.is_over(150_000_000));
+        descent.note(89_900, 120_000_000);
+        assert!(!descent.is_over(150_000_000));
+    }
+}
