@@ -204,6 +204,11 @@ fn what_is_made_to_fit_by_leaving_something_out_is_drawn_and_can_be_cut() {
     };
     assert!(words("shirt-without.svg").contains("not on this marker"));
     assert!(!words("shirt.svg").contains("not on this marker"));
+    // So much is in hand; what is left is what the rest does not need.
+    let needed = whole["markers"][0]["in_hand"]["without"]["needed_mm"].as_f64().unwrap();
+    let left = format!("160.00 cm, {:.2} cm left over", (1600.0 - needed) / 10.0);
+    assert!(words("shirt-without.svg").contains(&left), "{left}");
+    assert!(words("shirt.svg").contains("cm short") && !words("shirt.svg").contains("left over"));
     for left in left_out.as_array().unwrap() {
         let named = format!("{} x {}", left["copies"], left["name"].as_str().unwrap());
         assert!(words("shirt-without.svg").contains(&named), "{named}");
@@ -231,12 +236,21 @@ fn what_is_made_to_fit_by_leaving_something_out_is_drawn_and_can_be_cut() {
     table.write("silent.json", silent.to_string());
     let checked = table.run(&["check", "silent.json", "job.json"]);
     assert!(checked.code != Some(0) && !checked.stdout.contains("self: right: "), "{checked:?}");
-    let mut wrong = fitted;
+    let mut wrong = fitted.clone();
     wrong["not_cut"][0]["copies"] = serde_json::json!(99);
     table.write("wrong.json", wrong.to_string());
     let checked = table.run(&["check", "wrong.json", "job.json"]);
     assert_eq!(checked.code, Some(2), "{checked:?}");
     assert!(checked.stderr.contains("not_cut[0]: the job does not cut 99 x "), "{checked:?}");
+
+    // Markers of what went in do not stay beside those of a run that has none; what is no marker does.
+    table.write("shirt-interfacing-without.svg", "<svg/>");
+    let ended = table.run(&["lay", &sample("work-shirt"), "-o", "shirt.svg", "--rounds", "1", "-q"]);
+    assert_eq!(ended.code, Some(0), "{ended:?}");
+    let removed = "Removed, as it was of an earlier run: shirt-without.svg, shirt-without.json\n";
+    assert!(ended.stdout.ends_with(removed), "{}", ended.stdout);
+    let without: Vec<String> = table.names().into_iter().filter(|n| n.contains("without")).collect();
+    assert_eq!(without, ["shirt-interfacing-without.svg"]);
 }
 
 #[test]
@@ -287,6 +301,7 @@ fn pieces_are_shared_out_over_remnants() {
     for told in ["Cloth \"self: skirt offcut\"", "1 flaw kept clear", "enough, "] {
         assert!(laid.stdout.contains(told), "{told} is missing from {}", laid.stdout);
     }
+    assert!(!laid.stdout.contains("to buy"), "nothing of a remnant is bought: {}", laid.stdout);
     let whole: serde_json::Value = serde_json::from_str(&table.read("bolero.json")).unwrap();
     let markers = whole["markers"].as_array().unwrap();
     let placements = || markers.iter().flat_map(|m| m["placements"].as_array().unwrap());
@@ -339,6 +354,39 @@ fn pieces_are_shared_out_over_remnants() {
     let roll = &marker["from_roll"][0];
     let (needed, to_buy) = (roll["needed_mm"].as_f64().unwrap(), roll["to_buy_mm"].as_f64().unwrap());
     assert!(needed > 0.0 && needed <= to_buy && to_buy < needed + 100.0 && to_buy % 100.0 == 0.0, "{roll}");
+
+    // Its lay is drawn and written like the others, and with it everything comes off once.
+    assert!(told.contains("off the roll: what goes into no remnant"), "{}", ended.stdout);
+    assert!(ended.stdout.contains("little-self-roll.svg"), "{}", ended.stdout);
+    let drawing = table.read("little-self-roll.svg");
+    assert!(drawing.contains("length to buy") && !drawing.contains("not on this marker"));
+    let of_roll: Vec<&serde_json::Value> =
+        marker["markers"].as_array().unwrap().iter().filter(|m| m["cloth"] == "self").collect();
+    let [of_roll] = of_roll[..] else { panic!("{marker}") };
+    assert_eq!(of_roll["summary"]["to_buy_mm"], roll["to_buy_mm"]);
+    let checked = table.run(&["check", "little-marker.json", "little.json"]);
+    assert_eq!(checked.code, Some(0), "{checked:?}");
+    assert!(checked.stdout.contains("self: right: "), "{}", checked.stdout);
+    let guide = table.run(&["guide", "little-marker.json", "little.json", "-o", "-"]);
+    assert!(guide.code == Some(0) && guide.stdout.contains("Cloth: self\n"), "{guide:?}");
+    assert!(!guide.stdout.contains("are missing"), "{}", guide.stdout);
+    // Without it something is missing; with a piece more in it something comes off twice.
+    let mut torn = marker.clone();
+    torn["markers"].as_array_mut().unwrap().retain(|m| m["cloth"] != "self");
+    table.write("torn.json", torn.to_string());
+    let checked = table.run(&["check", "torn.json", "little.json"]);
+    assert_eq!(checked.code, Some(1), "{checked:?}");
+    assert!(checked.stdout.contains("not everything comes off once"), "{}", checked.stdout);
+
+    // Where everything goes into the remnants the roll's drawing of an earlier run goes too.
+    let ended = table.run(&["lay", &job, "-o", "little.svg", "--rounds", "1", "-q"]);
+    assert_eq!(ended.code, Some(0), "{ended:?}");
+    assert!(
+        ended.stdout.ends_with("Removed, as it was of an earlier run: little-self-roll.svg\n"),
+        "{}",
+        ended.stdout
+    );
+    assert!(!table.names().contains(&"little-self-roll.svg".to_owned()));
 }
 
 #[test]

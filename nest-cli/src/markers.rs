@@ -26,11 +26,15 @@ pub(crate) struct MarkerSheet {
 }
 
 impl MarkerSheet {
-    /// The job that marker `k` is for: the whole one, the part of it that a remnant gives, or what is not left out.
+    /// The job that marker `k` is for: the whole one, the part of it that a remnant gives or the roll after the remnants, or
+    /// what is not left out.
     pub(crate) fn job_of(&self, k: usize) -> Job {
-        let left_out = self.not_cut.iter().find(|not_cut| not_cut.cloth == self.markers[k].cloth);
-        left_out
-            .map_or_else(|| remnant::job_of(&self.job, &self.markers, k), |left_out| left_out.rest(&self.job))
+        let kind = &self.markers[k].cloth;
+        let left_out = self.not_cut.iter().find(|not_cut| not_cut.cloth == *kind);
+        match left_out.filter(|_| remnant::find_roll(&self.job, kind).is_none()) {
+            Some(left_out) => left_out.rest(&self.job),
+            None => remnant::job_of(&self.job, &self.markers, k),
+        }
     }
 }
 

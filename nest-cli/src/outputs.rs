@@ -4,8 +4,10 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use anyhow::{Result, bail};
+use anyhow::{Context, Result, bail};
 use nest_core::cloth::Cloth;
+use nest_core::draw;
+use nest_core::report::json;
 
 use crate::args;
 use crate::deposit::{Deposit, Litter};
@@ -24,6 +26,8 @@ pub(crate) struct Outputs {
     pub(crate) fitted: Vec<Option<Deposit>>,
     /// The placements of all cloths, likewise.
     pub(crate) fitted_placements: Option<Deposit>,
+    /// What beside the results is only written by some runs: of an earlier one it does not belong to these results.
+    pub(crate) passing: Vec<PathBuf>,
     /// Is a result what standard output is for? Then the summary goes elsewhere.
     pub(crate) on_stdout: bool,
 }
@@ -36,15 +40,23 @@ impl Outputs {
             Some(path) => Some(path.clone()),
             None => beside(&args.output, &args.job),
         };
-        let may_be_short = |cloth: &Cloth| cloth.length_in_hand.is_some() && cloth.within.is_none();
+        let may_be_short = |cloth: &Cloth| {
+            cloth.length_in_hand.is_some() && cloth.within.is_none() && cloth.remnants.is_empty()
+        };
         let mut taken: BTreeSet<PathBuf> = drawings.iter().chain(&placements).cloned().collect();
-        let mut fitted_paths: Vec<Option<PathBuf>> = Vec::new();
-        for (path, cloth) in drawings.iter().zip(cloths) {
-            fitted_paths.push(if may_be_short(cloth) { beside_without(path, &mut taken) } else { None });
-        }
+        let beside: Vec<Option<PathBuf>> =
+            drawings.iter().map(|path| beside_without(path, &mut taken)).collect();
+        let placements_beside = placements.as_ref().and_then(|path| beside_without(path, &mut taken));
+        let rolls = drawings.iter().zip(cloths).filter(|(_, cloth)| !cloth.remnants.is_empty());
+        let rolls = rolls.map(|(path, _)| path.clone());
+        let passing = beside.iter().chain([&placements_beside]).flatten().cloned().chain(rolls).collect();
+        let fitted_paths: Vec<Option<PathBuf>> = beside
+            .into_iter()
+            .zip(cloths)
+            .map(|(path, cloth)| path.filter(|_| may_be_short(cloth)))
+            .collect();
         let any = cloths.iter().any(|cloth| may_be_short(cloth));
-        let fitted_placements =
-            placements.as_ref().filter(|_| any).and_then(|path| beside_without(path, &mut taken));
+        let fitted_placements = placements_beside.filter(|_| any);
         let mut seen = BTreeSet::new();
         let mut on_stdout = false;
         let fitted = fitted_paths.iter().flatten().chain(&fitted_placements);
@@ -70,9 +82,21 @@ impl Outputs {
                 .map(|path| path.as_ref().map(|path| Deposit::open(path, litter)).transpose())
                 .collect::<Result<_>>()?,
             fitted_placements: fitted_placements.map(|path| Deposit::open(&path, litter)).transpose()?,
+            passing,
             on_stdout,
         })
     }
+}
+
+/// Removes a drawing or a marker file that an earlier run left; anything else that is called so stays. Tells whether it did.
+pub(crate) fn remove_result(path: &Path) -> Result<bool> {
+    // What is no text is none of ours, and neither is what is not there.
+    let ours = |text: String| draw::is_drawing(&text) || json::is_marker_file(&text);
+    if !path.is_file() || !fs::read_to_string(path).is_ok_and(ours) {
+        return Ok(false);
+    }
+    fs::remove_file(path).with_context(|| format!("cannot remove {} of an earlier run", path.display()))?;
+    Ok(true)
 }
 
 /// A path in a form that is the same for the same file, whether it exists or not.
@@ -115,7 +139,8 @@ fn beside_without(path: &Path, taken: &mut BTreeSet<PathBuf>) -> Option<PathBuf>
 
 /// The drawings' places: the main cloth's as asked for, the others' with their kind added to the name.
 fn drawing_paths(output: &Path, cloths: &[&Cloth]) -> Result<Vec<PathBuf>> {
-    let main = cloths.iter().position(|cloth| cloth.kind == MAIN).unwrap_or(0);
+    let is_main = |cloth: &&Cloth| cloth.kind == MAIN && cloth.remnants.is_empty();
+    let main = cloths.iter().position(is_main).unwrap_or(0);
     if output == Path::new("-") && cloths.len() > 1 {
         let kinds: Vec<&str> = cloths.iter().map(|cloth| cloth.kind.as_str()).collect();
         bail!(
@@ -129,7 +154,9 @@ fn drawing_paths(output: &Path, cloths: &[&Cloth]) -> Result<Vec<PathBuf>> {
         if i == main {
             return output.to_owned();
         }
-        let name = file_name_part(&cloth.kind);
+        // Of a cloth with remnants the roll gives what goes into none of them.
+        let roll = if cloth.remnants.is_empty() { "" } else { "-roll" };
+        let name = format!("{}{roll}", file_name_part(&cloth.kind));
         let mut path = with_stem_and(output, &name);
         let mut number = 2;
         while !taken.insert(path.clone()) {
@@ -180,6 +207,22 @@ mod name_tests {
         assert_eq!(beside("b.svg", &mut taken), Some("b-without.svg".into()));
         assert_eq!(beside("a.svg", &mut taken), Some("a-without-2.svg".into()));
         assert_eq!(beside("-", &mut taken), None);
+    }
+
+    #[test]
+    fn only_results_are_removed() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("marker-without.svg");
+        assert!(!remove_result(&path).unwrap(), "there is none");
+        for (text, ours) in [
+            ("<svg><title>A drawing of someone else</title></svg>", false),
+            ("{ \"version\": 1, \"markers\": [] }", false),
+            (r#"{ "version": 1, "job": "Shirt", "seed": 1, "lanes": 1, "markers": [] }"#, true),
+            ("<svg><desc>3 pieces laid at true size; one unit is one millimetre.</desc></svg>", true),
+        ] {
+            fs::write(&path, text).unwrap();
+            assert_eq!((remove_result(&path).unwrap(), path.exists()), (ours, !ours), "{text}");
+        }
     }
 
     #[test]

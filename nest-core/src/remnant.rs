@@ -131,21 +131,43 @@ pub fn find<'a>(job: &'a Job, kind: &str) -> Option<(&'a Cloth, &'a Remnant)> {
     all.into_iter().find(|(cloth, remnant)| remnant.kind(cloth) == kind)
 }
 
-/// The job that marker `k` of some is for: the job itself for cloth off the roll; for a remnant the portion that this marker
-/// says it gives, after those before it. Whether the portions make up the whole is for [`missing`] to say.
-pub fn job_of(job: &Job, markers: &[Marker], k: usize) -> Job {
-    let Some((cloth, remnant)) = find(job, &markers[k].cloth) else { return job.clone() };
-    let of_cloth = |m: &&Marker| cloth.remnants.iter().any(|r| r.kind(cloth) == m.cloth);
-    let before: Vec<Want> = markers[..k].iter().filter(of_cloth).flat_map(|m| given(job, cloth, m)).collect();
-    let portion = Portion { wants: given(job, cloth, &markers[k]), before };
-    remnant.job(job, cloth, portion)
+/// The cloth off the roll, of what goes into none of its remnants, that markers call by `kind`; none when it has no remnants.
+pub fn find_roll<'a>(job: &'a Job, kind: &str) -> Option<&'a Cloth> {
+    job.cloths.iter().find(|cloth| cloth.kind == kind && !cloth.remnants.is_empty())
 }
 
-/// What the remnants of a cloth do not give, or give too much of, by the word of their markers, which have each to pass the
-/// check of its own: "Front: 1 of 2". Empty when everything ordered comes off once.
+/// The job of cutting a portion of a larger one off the roll of `cloth`, after what its remnants have given.
+pub fn roll_job(job: &Job, cloth: &Cloth, portion: Portion) -> Job {
+    let roll = Cloth { remnants: Vec::new(), ..cloth.clone() };
+    Job { cloths: vec![roll], portion: Some(portion), ..job.clone() }
+}
+
+/// The job that marker `k` of some is for: the job itself for cloth off the roll; for a remnant, and for the roll of a cloth
+/// that has remnants, the portion that this marker says it gives, after those before it. Whether the portions make up the
+/// whole is for [`missing`] to say.
+pub fn job_of(job: &Job, markers: &[Marker], k: usize) -> Job {
+    let remnant = find(job, &markers[k].cloth);
+    let roll = find_roll(job, &markers[k].cloth);
+    let Some(cloth) = remnant.map(|(cloth, _)| cloth).or(roll) else { return job.clone() };
+    let before = markers[..k].iter().filter(|m| is_part(cloth, m)).flat_map(|m| given(job, cloth, m));
+    let portion = Portion { wants: given(job, cloth, &markers[k]), before: before.collect() };
+    match remnant {
+        Some((_, remnant)) => remnant.job(job, cloth, portion),
+        None => roll_job(job, cloth, portion),
+    }
+}
+
+/// Is a marker for one of a cloth's remnants, or for the roll of a cloth that has some?
+fn is_part(cloth: &Cloth, marker: &Marker) -> bool {
+    let remnants = || cloth.remnants.iter().any(|remnant| remnant.kind(cloth) == marker.cloth);
+    !cloth.remnants.is_empty() && (marker.cloth == cloth.kind || remnants())
+}
+
+/// What the remnants of a cloth, and its roll where there is a marker for it, do not give, or give too much of, by the word of
+/// their markers, which have each to pass the check of its own: "Front: 1 of 2". Empty when everything ordered comes off once.
 pub fn missing(job: &Job, cloth: &Cloth, markers: &[Marker]) -> Vec<String> {
     let mut given: Vec<Want> = Vec::new();
-    for marker in markers.iter().filter(|m| cloth.remnants.iter().any(|r| r.kind(cloth) == m.cloth)) {
+    for marker in markers.iter().filter(|m| is_part(cloth, m)) {
         given.extend(self::given(job, cloth, marker));
     }
     let sum = |wants: &[Want], piece: usize, size: usize| {

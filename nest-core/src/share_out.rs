@@ -454,7 +454,7 @@ mod tests {
             assert!(winner.purchase.missing().is_none(), "{remnant}");
             assert_eq!(winner.handling.placements, if folded { 1 } else { 2 }, "{remnant}");
             assert_eq!(winner.handling.folds, usize::from(folded), "{remnant}");
-            assert!(!report.text().contains("to buy than"), "{}", report.text());
+            assert!(!report.text().contains("to buy"), "{}", report.text());
         }
     }
 

@@ -1,6 +1,7 @@
 //! `nest lay`: a job to its shortest marker, the drawing, the placements and the summary.
 
 use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
 use anyhow::Result;
@@ -20,7 +21,7 @@ use crate::console::{Console, Work};
 use crate::deposit::Litter;
 use crate::exit::Exit;
 use crate::interrupt::Interrupt;
-use crate::outputs::Outputs;
+use crate::outputs::{Outputs, remove_result, settled};
 use crate::source::Source;
 
 /// How long to search when nothing is said.
@@ -31,7 +32,9 @@ pub(crate) fn run(args: &args::Lay) -> Result<Exit> {
     let job = Source::from(&*args.job).job()?;
     let cloths = super::chosen(&job, &args.cloth)?;
     let litter = Litter::default();
-    let laid_on: Vec<Cloth> = cloths.iter().flat_map(|cloth| laid_on(cloth)).collect();
+    // Standard output takes one drawing: that of a single remnant, not that of what does not go into it.
+    let with_rolls = args.output != Path::new("-");
+    let laid_on: Vec<Cloth> = cloths.iter().flat_map(|cloth| laid_on(cloth, with_rolls)).collect();
     let outputs = Outputs::open(args, &laid_on.iter().collect::<Vec<_>>(), &litter)?;
     let interrupt = Interrupt::listen(litter, args.quiet)?;
     super::use_threads(args.parallel.threads)?;
@@ -125,10 +128,11 @@ impl Run<'_> {
         }
         if !shares.left.is_empty() {
             let mut not_cut = NotCut { cloth: cloth.kind.clone(), wants: shares.left, from_roll: None };
-            let own = not_cut.roll_job(job);
-            let budget = end.map(|end| end.saturating_duration_since(Instant::now()));
-            let answer = self.laid(&own, &own.cloths[0], budget, None);
-            not_cut.from_roll = Report::new(&own, &[answer], self.settings).cloths.pop().map(Box::new);
+            if let Some(own) = not_cut.roll_job(job) {
+                let budget = end.map(|end| end.saturating_duration_since(Instant::now()));
+                let answer = self.laid(&own, &own.cloths[0], budget, None);
+                not_cut.from_roll = Report::new(&own, &[answer], self.settings).cloths.pop().map(Box::new);
+            }
             report.not_cut.push(not_cut);
         }
         report
@@ -157,12 +161,12 @@ impl Run<'_> {
     }
 }
 
-/// The cloths that are laid on for one of the job: itself, or its remnants.
-fn laid_on(cloth: &Cloth) -> Vec<Cloth> {
-    if cloth.remnants.is_empty() {
-        return vec![cloth.clone()];
-    }
-    cloth.remnants.iter().map(|remnant| remnant.as_cloth(cloth)).collect()
+/// The cloths that are laid on for one of the job: itself; or its remnants, and with them the roll, as there may be something
+/// that goes into none of them.
+fn laid_on(cloth: &Cloth, with_rolls: bool) -> Vec<Cloth> {
+    let remnants = cloth.remnants.iter().map(|remnant| remnant.as_cloth(cloth));
+    let roll = cloth.remnants.is_empty() || with_rolls;
+    remnants.chain(roll.then(|| cloth.clone())).collect()
 }
 
 /// The part of the time in which pieces are shared out over remnants.
@@ -209,7 +213,7 @@ fn deliver(job: &Job, report: &Report, laid_on: &[Cloth], outputs: Outputs) -> R
     let mut files = Vec::new();
     let mut any = false;
     for (own, deposit) in laid_on.iter().zip(outputs.drawings) {
-        let of_own = report.cloths.iter().find(|cloth| cloth.cloth.kind == own.kind);
+        let of_own = report.all_cloths().find(|cloth| cloth.cloth.kind == own.kind);
         if let Some((cloth, lay)) = of_own.and_then(|cloth| Some((cloth, cloth.winner()?))) {
             any = true;
             let job = cloth.portion.as_deref().unwrap_or(job);
@@ -246,6 +250,16 @@ fn deliver(job: &Job, report: &Report, laid_on: &[Cloth], outputs: Outputs) -> R
     if !files.is_empty() {
         let names: Vec<String> = files.iter().map(|file| shown(file)).collect();
         let _ = writeln!(summary, "\nWritten: {}", names.join(", "));
+        let written: Vec<PathBuf> = files.iter().map(|file| settled(file)).collect();
+        let mut removed = Vec::new();
+        for path in outputs.passing.iter().filter(|path| !written.contains(&settled(path))) {
+            if remove_result(path)? {
+                removed.push(shown(path));
+            }
+        }
+        if !removed.is_empty() {
+            let _ = writeln!(summary, "Removed, as it was of an earlier run: {}", removed.join(", "));
+        }
     }
     if outputs.on_stdout {
         tell(summary.trim_end());
@@ -256,7 +270,7 @@ fn deliver(job: &Job, report: &Report, laid_on: &[Cloth], outputs: Outputs) -> R
 }
 
 /// A path as it was most likely typed: from the current folder, where the file lies in it.
-fn shown(path: &std::path::Path) -> String {
+fn shown(path: &Path) -> String {
     let here = std::env::current_dir().and_then(std::fs::canonicalize);
     let short = here.ok().and_then(|here| path.strip_prefix(here).ok());
     short.unwrap_or(path).display().to_string()

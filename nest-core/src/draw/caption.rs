@@ -3,7 +3,7 @@
 use crate::check::Checked;
 use crate::cloth::Cloth;
 use crate::job::Job;
-use crate::length::Unit;
+use crate::length::{Length, Unit};
 use crate::purchase::{Efficiency, Purchase};
 use crate::report::{ClothReport, Lay, cautions_due, percent, small_length};
 
@@ -20,6 +20,8 @@ pub struct Caption {
     pub lay_length: String,
     /// Length to buy.
     pub to_buy: String,
+    /// Length in hand, and what of it is left over or missing: "160.00 cm, 3.20 cm left over".
+    pub in_hand: String,
     /// Efficiency.
     pub efficiency: String,
     /// What to mind before cutting, one sentence each.
@@ -36,6 +38,7 @@ impl Caption {
             width: measure(report.cloth.width, unit),
             lay_length: small_length(lay.purchase.lay, unit),
             to_buy: if report.cloth.within.is_some() { String::new() } else { lay.purchase.to_buy_text() },
+            in_hand: in_hand(&lay.purchase, unit),
             efficiency: percent(lay.efficiency.of_cloth()),
             notes: report.cautions.iter().map(ToString::to_string).collect(),
         }
@@ -58,10 +61,24 @@ impl Caption {
             width: measure(cloth.width, job.unit),
             lay_length: small_length(purchase.lay, job.unit),
             to_buy: if cloth.within.is_some() { String::new() } else { purchase.to_buy_text() },
+            in_hand: in_hand(&purchase, job.unit),
             efficiency: percent(Efficiency::new(job, cloth, purchase.cloth).of_cloth()),
             notes: cautions_due(job, cloth, marker).iter().map(ToString::to_string).collect(),
         }
     }
+}
+
+/// How much cloth there is, and whether it is enough; empty where nothing is in hand.
+fn in_hand(purchase: &Purchase, unit: Unit) -> String {
+    let Some(have) = purchase.in_hand else { return String::new() };
+    let told = match purchase.missing() {
+        None => {
+            let left = Length::from_grid(have.grid() - purchase.needed.grid());
+            format!("{} left over", small_length(left, unit))
+        }
+        Some(short) => format!("{} short", small_length(short, unit)),
+    };
+    format!("{}, {told}", small_length(have, unit))
 }
 
 /// What of an order is not on a marker for cloth off the roll; what a remnant does not give, another does.

@@ -85,6 +85,14 @@ pub fn draw(job: &Job, checked: &Checked, caption: &Caption) -> String {
     drawing(job, checked.marker(), caption)
 }
 
+/// The end of what every drawing says of itself.
+const TRUE_SIZE: &str = "pieces laid at true size; one unit is one millimetre.";
+
+/// Is a text a drawing that [`draw`] made?
+pub fn is_drawing(text: &str) -> bool {
+    text.contains("<svg") && text.contains(&format!("{TRUE_SIZE}</desc>"))
+}
+
 fn drawing(job: &Job, marker: &Marker, caption: &Caption) -> String {
     let mut sheet = Sheet::new(&marker.spread);
     let title = title::title(&sheet, job, marker, caption);
@@ -97,7 +105,7 @@ fn drawing(job: &Job, marker: &Marker, caption: &Caption) -> String {
 
     let spread = marker.spread.title();
     let name = format!("{}: {}, {spread}", job.name, marker.cloth);
-    let told = format!("{} pieces laid at true size; one unit is one millimetre.", marker.placements.len());
+    let told = format!("{} {TRUE_SIZE}", marker.placements.len());
 
     let mut document = Document::new()
         .set("width", format!("{}mm", mm(sheet.width())))

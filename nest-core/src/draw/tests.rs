@@ -20,6 +20,7 @@ fn caption() -> Caption {
         width: "140 cm".to_string(),
         lay_length: "162.4 cm".to_string(),
         to_buy: "1.7 m".to_string(),
+        in_hand: String::new(),
         efficiency: "81.3 %".to_string(),
         notes: vec!["Check that the cloth is at least as wide as told, between the selvages.".to_string()],
     }

@@ -43,6 +43,7 @@ pub(super) fn title(sheet: &Sheet, job: &Job, marker: &Marker, caption: &Caption
         ("cloth width", &caption.width),
         ("lay length", &caption.lay_length),
         ("length to buy", &caption.to_buy),
+        ("length in hand", &caption.in_hand),
         ("efficiency", &caption.efficiency),
     ] {
         if value.is_empty() {

@@ -101,9 +101,11 @@ impl Job {
         self.with_portion(kind, wants.collect())
     }
 
-    /// What the order asks of cloth of `kind` and this job, being for a portion of it, does not cut.
+    /// What the order asks of cloth of `kind` that this job, being for a portion of it, does not cut and nothing has cut
+    /// before it.
     pub fn left_out(&self, kind: &str) -> Vec<Want> {
-        let cut = self.wants(kind);
+        let mut cut = self.wants(kind);
+        cut.extend(self.portion.iter().flat_map(|portion| portion.before.iter().cloned()));
         let whole = Job { portion: None, ..self.clone() };
         let of = |want: Want| {
             let own = cut.iter().filter(|c| (c.piece, c.size) == (want.piece, want.size));

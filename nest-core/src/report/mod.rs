@@ -19,10 +19,11 @@ use crate::answer::{Answer, Bound, Found, Origin, StopReason};
 use crate::check::{Checked, Violation, check};
 use crate::cloth::Cloth;
 use crate::in_hand::{LeftOver, Without};
-use crate::job::{Job, Want};
+use crate::job::{Job, Portion, Want};
 use crate::length::{Length, Unit};
 use crate::marker::Form;
 use crate::purchase::{Efficiency, Purchase};
+use crate::remnant::roll_job;
 use crate::search::Settings;
 use crate::spread::{Family, Kind, Refusal};
 
@@ -70,11 +71,21 @@ impl NotCut {
         job.without(&self.cloth, &self.wants)
     }
 
-    /// The job of cutting just these from the roll.
-    pub fn roll_job(&self, job: &Job) -> Job {
-        let mut own = job.with_portion(&self.cloth, self.wants.clone());
-        own.cloths.iter_mut().for_each(|cloth| cloth.remnants.clear());
-        own
+    /// The job of cutting just these from the roll, after what the remnants give; none when the job has no such cloth.
+    pub fn roll_job(&self, job: &Job) -> Option<Job> {
+        let cloth = job.cloths.iter().find(|cloth| cloth.kind == self.cloth)?;
+        let before = job.wants(&self.cloth).into_iter().filter_map(|want| {
+            let own = self.wants.iter().filter(|w| (w.piece, w.size) == (want.piece, want.size));
+            let left = own.fold((0, 0), |sum, w| (sum.0 + w.as_drawn, sum.1 + w.mirrored));
+            let given = Want {
+                as_drawn: want.as_drawn.saturating_sub(left.0),
+                mirrored: want.mirrored.saturating_sub(left.1),
+                ..want
+            };
+            (given.copies() > 0).then_some(given)
+        });
+        let portion = Portion { wants: self.wants.clone(), before: before.collect() };
+        Some(roll_job(job, cloth, portion))
     }
 }
 
@@ -165,6 +176,12 @@ impl Report {
         }
     }
 
+    /// Every cloth with what was found for it: those of the job, and the rolls of what goes into no remnant.
+    pub fn all_cloths(&self) -> impl Iterator<Item = &ClothReport> {
+        let rolls = self.not_cut.iter().filter_map(|not_cut| not_cut.from_roll.as_deref());
+        self.cloths.iter().chain(rolls)
+    }
+
     /// The same with the cloths of another report after its own, and what could not be cut of them.
     pub fn joined(mut self, other: Report) -> Report {
         self.cloths.extend(other.cloths);
@@ -233,7 +250,7 @@ impl Report {
 
     /// The markers that failed the check, with everything that is wrong with them.
     pub fn withheld(&self) -> impl Iterator<Item = (&ClothReport, Kind, &[Violation])> {
-        self.cloths.iter().flat_map(|cloth| {
+        self.all_cloths().flat_map(|cloth| {
             cloth.lines.iter().filter_map(move |line| match &line.outcome {
                 Outcome::Withheld(violations) => Some((cloth, line.kind, &violations[..])),
                 _ => None,

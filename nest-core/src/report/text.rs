@@ -16,10 +16,10 @@ const COLUMNS: usize = 110;
 pub(super) fn report(report: &Report) -> String {
     let mut text = format!("{}\n", report.job);
     // What is due with every cloth is said once, at the end.
-    let mut laid = report.cloths.iter().filter(|c| c.winner().is_some());
+    let mut laid = report.all_cloths().filter(|c| c.winner().is_some());
     let mut common = laid.next().map_or_else(Vec::new, |c| c.cautions.clone());
     laid.for_each(|c| common.retain(|caution| c.cautions.contains(caution)));
-    for cloth in &report.cloths {
+    for cloth in report.all_cloths() {
         text.push('\n');
         heading(&mut text, cloth, report.unit);
         match (cloth.winning_line(), cloth.winner()) {
@@ -35,7 +35,7 @@ pub(super) fn report(report: &Report) -> String {
     }
     cautions(
         &mut text,
-        if report.cloths.len() > 1 { "Mind with every cloth" } else { "Mind" },
+        if report.all_cloths().count() > 1 { "Mind with every cloth" } else { "Mind" },
         common.iter(),
     );
     text
@@ -60,12 +60,20 @@ fn heading(text: &mut String, report: &ClothReport, unit: Unit) {
         Nap::None => "no nap",
         Nap::OneWay => "nap one way",
     };
+    // What goes into no remnant comes off the roll, after what the remnants give.
+    let portion = report.portion.iter().filter_map(|job| job.portion.as_ref());
+    let rest = if portion.into_iter().any(|portion| !portion.before.is_empty()) && cloth.within.is_none() {
+        ", off the roll: what goes into no remnant"
+    } else {
+        ""
+    };
     let flaws = match cloth.flaws.len() {
         0 => String::new(),
         1 => ", 1 flaw kept clear".to_owned(),
         n => format!(", {n} flaws kept clear"),
     };
-    let _ = writeln!(text, "Cloth \"{}\": {} {form}, {nap}{flaws}", cloth.kind, small(cloth.width, unit));
+    let _ =
+        writeln!(text, "Cloth \"{}\": {} {form}, {nap}{flaws}{rest}", cloth.kind, small(cloth.width, unit));
 }
 
 fn winner(text: &mut String, cloth: &ClothReport, line: &LineReport, lay: &Lay, unit: Unit) {
@@ -228,10 +236,23 @@ fn handling(lay: &Lay, unit: Unit) -> String {
 }
 
 fn table(text: &mut String, report: &ClothReport, unit: Unit) {
+    // Of a remnant nothing can be bought: there is no such column.
+    let bought = |what: String| match &report.cloth.within {
+        Some(_) => String::new(),
+        None => format!("{what:>10}"),
+    };
     let _ = writeln!(
         text,
-        "    {:<34}{:>10}{:>13}{:>8}{:>8}{:>8}{:>7}{:>6}{:>11}",
-        "", "to buy", "lay", "cloth %", "gap", "pieces", "open", "flip", "cut"
+        "    {:<34}{}{:>13}{:>8}{:>8}{:>8}{:>7}{:>6}{:>11}",
+        "",
+        bought("to buy".to_owned()),
+        "lay",
+        "cloth %",
+        "gap",
+        "pieces",
+        "open",
+        "flip",
+        "cut"
     );
     for i in report.in_order() {
         let line = &report.lines[i];
@@ -241,9 +262,9 @@ fn table(text: &mut String, report: &ClothReport, unit: Unit) {
                 let h = &lay.handling;
                 let _ = writeln!(
                     text,
-                    "  {} {title:<34}{:>10}{:>13}{:>8}{:>8}{:>8}{:>7}{:>6}{:>11}",
+                    "  {} {title:<34}{}{:>13}{:>8}{:>8}{:>8}{:>7}{:>6}{:>11}",
                     if report.ranking.first() == Some(&i) { '*' } else { ' ' },
-                    lay.purchase.to_buy_text(),
+                    bought(lay.purchase.to_buy_text()),
                     small(lay.purchase.lay, unit),
                     percent(lay.efficiency.of_cloth()),
                     percent(lay.gap()),

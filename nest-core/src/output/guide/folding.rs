@@ -2,6 +2,7 @@
 
 use super::document::Step;
 use super::edges::LongSide;
+use super::flaws;
 use super::reading::{read, read_up};
 use super::views::View;
 use crate::cloth::{Cloth, ClothForm, Nap};
@@ -33,6 +34,10 @@ pub(super) fn steps(job: &Job, cloth: &Cloth, spread: &Spread, index: usize) -> 
         first.words.push_str(&format!(" Only {length} of the lay is spread so{rest}."));
     }
     steps.push(start_line(cloth, section, index, job.unit, &view));
+    if flaws::wait_for_lines(cloth, spread) {
+        let marked = flaws::after_the_lines(cloth, job.unit);
+        steps.extend(marked.into_iter().map(|words| Step { words, figure: None }));
+    }
     steps
 }
 

@@ -8,6 +8,7 @@ mod columns;
 mod cutting;
 mod document;
 mod edges;
+mod flaws;
 mod folding;
 mod html;
 mod laying;

@@ -2,8 +2,8 @@
 
 use super::document::Block;
 use super::edges::LongSide;
-use super::naming;
 use super::reading::{read, read_up};
+use super::{flaws, naming};
 use crate::cloth::{Cloth, ClothForm, Nap};
 use crate::job::Job;
 use crate::length::Unit;
@@ -25,8 +25,10 @@ pub(super) fn needs(job: &Job, cloth: &Cloth, marker: &Marker) -> Vec<Block> {
     fact("To cut", garments.join("; "));
     // What a remnant does not give, another does.
     if job.portion.is_some() && cloth.within.is_none() {
-        let left_out = job.told(&job.left_out(&cloth.kind)).join(", ");
-        fact("Left out", format!("{left_out}: cut it from other cloth"));
+        match &job.told(&job.left_out(&cloth.kind))[..] {
+            [] => fact("From remnants", "the rest is cut from them".to_owned()),
+            left_out => fact("Left out", format!("{}: cut it from other cloth", left_out.join(", "))),
+        }
     }
     fact("Cloth", described(cloth, unit));
     fact(if cloth.within.is_some() { "In hand" } else { "To buy" }, to_buy(cloth, &purchase, unit));
@@ -56,7 +58,11 @@ pub(super) fn needs(job: &Job, cloth: &Cloth, marker: &Marker) -> Vec<Block> {
             .to_owned(),
     );
     let mut blocks = vec![Block::Facts(facts)];
-    blocks.push(Block::Points(preparation(cloth, unit)));
+    let mut points = preparation(cloth, unit);
+    if !flaws::wait_for_lines(cloth, &marker.spread) {
+        points.extend(flaws::before_spreading(cloth, unit));
+    }
+    blocks.push(Block::Points(points));
     blocks
 }
 
@@ -142,19 +148,6 @@ fn preparation(cloth: &Cloth, unit: Unit) -> Vec<String> {
     });
     if long == LongSide::Selvage {
         points.push("Square one end: pull a thread or use a set square, and trim along it.".to_owned());
-    }
-    let [end, side] =
-        long.pick(["squared end", "lower selvage"], ["left edge", "near edge"], ["start line", "near line"]);
-    let side = if cloth.form == ClothForm::Flat { side } else { "far fold" };
-    for (n, flaw) in cloth.flaws.iter().enumerate() {
-        let b = flaw.bounds();
-        let [x, y] = [(b.low.x, b.high.x), (b.low.y, b.high.y)]
-            .map(|(low, high)| format!("{} to {}", read(low.max(0), unit), read_up(high, unit)));
-        points.push(format!(
-            "Before folding, mark flaw {} so that it shows on both sides: {x} from the {end}, {y} from the {side}, \
-             right side up.",
-            n + 1
-        ));
     }
     points
 }

@@ -205,6 +205,40 @@ fn the_text_says_how_to_fold_and_what_is_wanted() {
 }
 
 #[test]
+fn flaws_are_marked_when_there_is_what_they_are_measured_from() {
+    use crate::cloth::Flaw;
+    use crate::geometry::{Point, Polygon};
+    let spot = || Flaw::Area(Polygon::rectangle(500, 500).shifted(Point::new(400_000, 1000)));
+    let order = |text: &str, words: [&str; 2]| {
+        let flat = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        let [first, second] =
+            words.map(|word| flat.find(word).unwrap_or_else(|| panic!("{word:?} is not in {text}")));
+        assert!(first < second, "{words:?} in\n{text}");
+    };
+    // The flaw lies beyond the lay, so that the marker stays right.
+    let (_, mut job, marker) = invented::single();
+    job.cloths[0].flaws = vec![spot()];
+    let text = guide(&job, &marker).text();
+    order(&text, ["Square one end", "Before folding, mark flaw 1"]);
+    order(&text, ["Before folding, mark flaw 1", "Lay the cloth flat"]);
+    // A remnant with slanting edges has nothing to measure from before its lines are chalked.
+    let width = job.cloths[0].width.grid();
+    let corners = [(0, 0), (500_000, 0), (510_000, width), (0, width)];
+    let remnant = Polygon::new(corners.iter().map(|&(x, y)| Point::new(x, y)).collect());
+    job.cloths[0].within = Some(remnant.expect("simple"));
+    let text = guide(&job, &marker).text();
+    order(&text, ["Chalk the start line across the remnant", "Now mark flaw 1"]);
+    order(&text, ["Chalk two lines along the grain", "Now mark flaw 1"]);
+    assert!(!text.contains("Before folding"), "{text}");
+    // A rectangle that is folded is marked before, from its own edges.
+    let (_, mut job, marker) = invented::lengthwise_fold();
+    job.cloths[0].flaws = vec![spot()];
+    job.cloths[0].within = Some(Polygon::rectangle(500_000, job.cloths[0].width.grid()));
+    let text = guide(&job, &marker).text();
+    order(&text, ["Before folding, mark flaw 1", "Bring the near edge over"]);
+}
+
+#[test]
 fn every_garment_of_a_run_is_told_its_steps() {
     let (_, mut job, mut marker) = invented::turned_double();
     job.order[0].garments = 2;

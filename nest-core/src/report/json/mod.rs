@@ -38,8 +38,8 @@ pub struct MarkerFile {
     pub lanes: u32,
     /// The best marker of each cloth that has one.
     pub markers: Vec<MarkerForm>,
-    /// What goes into none of the remnants that it was to be cut from, or is left out of a cloth in hand that is too short:
-    /// the marker of such a cloth is for the rest.
+    /// What goes into none of the remnants that it was to be cut from, and comes off the roll where there is a marker for that;
+    /// or what is left out of a cloth in hand that is too short: the marker of such a cloth is for the rest.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub not_cut: Vec<NotCutForm>,
     /// The lengths off the roll that what goes into no remnant needs.
@@ -54,7 +54,8 @@ pub struct MarkerFile {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct MarkerForm {
-    /// The kind of cloth, as the job names it; of a remnant the kind, a colon and its name.
+    /// The kind of cloth, as the job names it; of a remnant the kind, a colon and its name. Where the job cuts this kind from
+    /// remnants the kind alone is the roll, of which comes what goes into none of them.
     pub cloth: String,
     /// The figures of this marker.
     pub summary: Summary,
@@ -465,6 +466,11 @@ macro_rules! same {
 same!(FamilyForm = Family: Single, LengthwiseFold, OffCentreFold, TwoFolds, CrosswiseFold, TurnedDouble, Tubular);
 same!(FormForm = Form: Whole, OnFold, OpenedOut);
 same!(EdgeForm = BandEdge: Fold, Selvage, CutEdge, NextBand);
+
+/// Does a text have the form of a marker file, for whatever job?
+pub fn is_marker_file(text: &str) -> bool {
+    serde_json::from_str::<MarkerFile>(text).is_ok()
+}
 
 /// The JSON Schema of the marker file.
 pub fn schema() -> serde_json::Value {

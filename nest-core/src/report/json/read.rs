@@ -100,6 +100,13 @@ pub fn read(text: &str, job: &Job) -> Result<Vec<Marker>, MarkerFault> {
             problems.push(format!("{place}.cloth"), message);
             continue;
         };
+        if let Some(cloth) = crate::remnant::find_roll(job, &form.cloth) {
+            // Likewise of the roll that gives what goes into no remnant.
+            let empty = crate::remnant::roll_job(job, cloth, Portion::default());
+            let read = marker(&empty, cloth, form, &place, &mut problems);
+            markers.extend(read);
+            continue;
+        }
         let rest = not_cut.iter().find(|n| n.cloth == cloth.kind).map(|n| n.rest(job));
         markers.extend(marker(rest.as_ref().unwrap_or(job), cloth, form, &place, &mut problems));
     }
@@ -370,7 +377,7 @@ fn compare_outline(
     }
 }
 
-/// The job of cutting from a remnant what its marker gives.
+/// The job of cutting from a remnant, or from the roll of a cloth that has some, what its marker gives.
 fn given_of(job: &Job, cloth: &Cloth, marker: &Marker) -> Job {
     job.with_portion(&cloth.kind, crate::remnant::given(job, cloth, marker))
 }
@@ -385,7 +392,8 @@ fn figures(
     problems: &mut Problems,
 ) {
     let purchase = Purchase::new(cloth, &marker.spread);
-    let portion = cloth.within.as_ref().map(|_| given_of(job, cloth, marker));
+    let is_part = cloth.within.is_some() || !cloth.remnants.is_empty();
+    let portion = is_part.then(|| given_of(job, cloth, marker));
     let efficiency = Efficiency::new(portion.as_ref().unwrap_or(job), cloth, purchase.cloth);
     let told = &form.summary;
     for (name, told, due) in [

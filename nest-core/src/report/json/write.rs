@@ -27,7 +27,7 @@ pub fn write(job: &Job, report: &Report) -> String {
         from_roll: report.not_cut.iter().filter_map(from_roll_form).collect(),
         without_marker: Vec::new(),
     };
-    for cloth in &report.cloths {
+    for cloth in report.all_cloths() {
         let kind = cloth.cloth.kind.clone();
         let spreads: Vec<SpreadLine> = spreads(cloth);
         match cloth.winner() {
