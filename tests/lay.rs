@@ -208,6 +208,7 @@ fn what_is_made_to_fit_by_leaving_something_out_is_drawn_and_can_be_cut() {
     let needed = whole["markers"][0]["in_hand"]["without"]["needed_mm"].as_f64().unwrap();
     let left = format!("160.00 cm, {:.2} cm left over", (1600.0 - needed) / 10.0);
     assert!(words("shirt-without.svg").contains(&left), "{left}");
+    assert!(!words("shirt-without.svg").contains("length to buy"), "nothing is");
     assert!(words("shirt.svg").contains("cm short") && !words("shirt.svg").contains("left over"));
     for left in left_out.as_array().unwrap() {
         let named = format!("{} x {}", left["copies"], left["name"].as_str().unwrap());

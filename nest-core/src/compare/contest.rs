@@ -1,12 +1,16 @@
 //! The searches of all columns: a short look at each, then rounds where they pay, then markers lent from cloth to cloth.
 
+use rayon::prelude::*;
+
 use super::axes::Case;
 use super::effort::{Standing, next, reach};
+use super::in_hand::left_out;
 use super::lend::laid_on;
 use super::result::{Column, Comparison};
 use crate::answer::{Answer, Bound, BoundReason, Found, Line, Origin, StopReason};
 use crate::check::check;
 use crate::demand::Demands;
+use crate::in_hand::Without;
 use crate::length::Length;
 use crate::report::ClothReport;
 use crate::search::entry::Terms;
@@ -38,7 +42,8 @@ pub struct Progress<'a> {
 /// and rounds give the same comparison on any number of threads.
 ///
 /// # Complexity
-/// As for [`lay`](crate::lay) for each column, with the tables of all columns in memory at once.
+/// As for [`lay`](crate::lay) for each column, with the tables of all columns in memory at once; and for each cell whose marker is
+/// too long for the cloth in hand [what to leave out](crate::in_hand::leave_out_without_search), after the last round.
 pub fn compare(
     cases: Vec<Case>,
     settings: &Settings,
@@ -57,8 +62,12 @@ pub fn compare(
         .zip(&answers)
         .map(|(case, answer)| ClothReport::new(&case.job, case.cloth(), answer))
         .collect();
-    let columns = cases.into_iter().zip(reports).zip(lent);
-    let columns = columns.map(|((case, report), lent)| Column { case, report, lent }).collect();
+    let pairs: Vec<(&Case, &Answer)> = cases.iter().zip(&answers).collect();
+    let without: Vec<Vec<Option<Without>>> =
+        pairs.into_par_iter().map(|(case, answer)| left_out(case, answer)).collect();
+    let columns = cases.into_iter().zip(reports).zip(lent).zip(without);
+    let columns =
+        columns.map(|(((case, report), lent), without)| Column { case, report, lent, without }).collect();
     Comparison { columns, settings: settings.clone(), stopped, rounds, evaluations }
 }
 

@@ -7,9 +7,10 @@ use super::axes::Case;
 use super::in_hand::InHand;
 use super::result::{Column, Comparison};
 use crate::cloth::Nap;
+use crate::in_hand::Without;
 use crate::length::Length;
 use crate::report::Outcome;
-use crate::report::json::{KindForm, Summary, summary};
+use crate::report::json::{KindForm, LeftOutForm, Summary, left_out_forms, summary, two_decimals};
 
 /// The version of the form that is written.
 pub const VERSION: u32 = 1;
@@ -111,6 +112,22 @@ pub struct CellInHand {
     /// Is it proved that no lay of this kind can do with it?
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub impossible: bool,
+    /// What to leave out, or to cut from other cloth, so that the rest goes in on this kind of spread; none when it is enough or
+    /// no piece goes in, even alone.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub without: Option<CellWithout>,
+}
+
+/// A way to make a job go into the cloth in hand, found without a search.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CellWithout {
+    /// What is left out.
+    pub left_out: Vec<LeftOutForm>,
+    /// Its area over that of everything ordered from this cloth, in percent.
+    pub area_percent: f64,
+    /// What the rest needs: a marker of it was found and checked.
+    pub needed_mm: f64,
 }
 
 /// What nap costs on one width: the best marker with it less the best without.
@@ -175,7 +192,10 @@ fn form(i: usize, column: &Column) -> ColumnForm {
             },
             laid_as: lay.map(|lay| lay.checked.marker().spread.title()),
             summary: lay.map(|lay| summary(lay, column.report.rounds)),
-            in_hand: column.in_hand(k).map(CellInHand::from),
+            in_hand: column.in_hand(k).map(|hand| CellInHand {
+                without: column.without[k].as_ref().map(CellWithout::from),
+                ..CellInHand::from(hand)
+            }),
             lent_by: column.lent[k].map(|lender| lender + 1),
             refused: match &cell.outcome {
                 Outcome::Lay(_) => None,
@@ -206,6 +226,17 @@ impl From<InHand> for CellInHand {
             left_over_mm: left_over.map(Length::mm),
             missing_mm: missing.map(Length::mm),
             impossible: hand.is_impossible,
+            without: None,
+        }
+    }
+}
+
+impl From<&Without> for CellWithout {
+    fn from(without: &Without) -> CellWithout {
+        CellWithout {
+            left_out: left_out_forms(without),
+            area_percent: two_decimals(100.0 * without.area_mm2 / without.ordered_mm2),
+            needed_mm: without.purchase.needed.mm(),
         }
     }
 }

@@ -3,6 +3,7 @@
 use super::axes::Case;
 use crate::answer::StopReason;
 use crate::cloth::Nap;
+use crate::in_hand::Without;
 use crate::length::Length;
 use crate::report::{ClothReport, Lay, LineReport};
 use crate::search::Settings;
@@ -31,6 +32,9 @@ pub struct Column {
     pub report: ClothReport,
     /// For each cell, the column whose marker it holds, when that was shorter than what was found here.
     pub lent: Vec<Option<usize>>,
+    /// For each cell, what to leave out when its marker is too long for the cloth in hand, so that the rest goes in on the same
+    /// kind of spread; found without a search.
+    pub without: Vec<Option<Without>>,
 }
 
 /// What a cell is best at in its column.

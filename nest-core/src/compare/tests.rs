@@ -359,7 +359,7 @@ fn each_cell_says_whether_the_cloth_in_hand_is_enough() {
     let mut rows = reader.records().map(|r| r.expect("a row"));
     let json: json::ComparisonFile = serde_json::from_str(&comparison.json()).expect("JSON");
     let page = comparison.html();
-    let (mut enough, mut short, mut proved) = (0, 0, 0);
+    let (mut enough, mut short, mut proved, mut made_to_fit) = (0, 0, 0, 0);
     for (c, column) in comparison.columns.iter().enumerate() {
         for (k, line) in column.report.lines.iter().enumerate() {
             let row = rows.next().expect("a row");
@@ -386,6 +386,20 @@ fn each_cell_says_whether_the_cloth_in_hand_is_enough() {
                 text.contains(format!("{left:+.2}{}", if told.impossible { "!" } else { " " }).trim_end()),
                 "{left} in {text}"
             );
+            // What is left out, and what the rest needs, on the same kind of spread.
+            let without = column.without[k].as_ref();
+            assert_eq!(without.is_some(), told.without.is_some());
+            assert!(without.is_none() || !told.enough, "{told:?}");
+            if let Some((own, told)) = without.zip(told.without.as_ref()) {
+                assert!(told.needed_mm <= 880.0 && told.area_percent > 0.0, "{told:?}");
+                assert!(crate::check::check(&own.job, own.checked.marker()).is_ok());
+                assert!(own.answer.lines.iter().all(|own| own.kind == line.kind), "{:?}", line.kind);
+                let pieces = own.told().join(", ");
+                let says = format!("{}: leave out, or cut from other cloth, {pieces}:", line.kind.title());
+                assert!(page.contains(&says), "{says}");
+                assert_eq!(told.left_out.len(), own.left_out.len());
+                made_to_fit += 1;
+            }
             let words = if told.enough { "left" } else { "short" };
             assert!(page.contains(&format!("{:.1} mm {words}", left.abs())), "{left}");
             enough += usize::from(told.enough);
@@ -402,6 +416,7 @@ fn each_cell_says_whether_the_cloth_in_hand_is_enough() {
         assert!(fits.is_sorted_by(|a, b| a >= b), "{fits:?}");
     }
     assert!(enough > 0 && short > 0 && proved > 0, "{enough} enough, {short} short, {proved} proved");
+    assert_eq!(made_to_fit, short, "some of the pieces go in on every spread");
     // Nothing is said of it where nothing is in hand.
     let without = compared(&garment(), &axes, 1);
     assert!(!without.text().contains("in hand") && !without.html().contains("In hand"), "{}", without.text());

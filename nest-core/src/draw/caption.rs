@@ -18,7 +18,7 @@ pub struct Caption {
     pub width: String,
     /// Length of the lay on the table.
     pub lay_length: String,
-    /// Length to buy.
+    /// Length to buy, where something is to be bought.
     pub to_buy: String,
     /// Length in hand, and what of it is left over or missing: "160.00 cm, 3.20 cm left over".
     pub in_hand: String,
@@ -37,7 +37,7 @@ impl Caption {
             left_out: portion.map_or_else(String::new, |job| left_out(job, &report.cloth)),
             width: measure(report.cloth.width, unit),
             lay_length: small_length(lay.purchase.lay, unit),
-            to_buy: if report.cloth.within.is_some() { String::new() } else { lay.purchase.to_buy_text() },
+            to_buy: to_buy(&report.cloth, &lay.purchase),
             in_hand: in_hand(&lay.purchase, unit),
             efficiency: percent(lay.efficiency.of_cloth()),
             notes: report.cautions.iter().map(ToString::to_string).collect(),
@@ -60,12 +60,18 @@ impl Caption {
             left_out: left_out(job, cloth),
             width: measure(cloth.width, job.unit),
             lay_length: small_length(purchase.lay, job.unit),
-            to_buy: if cloth.within.is_some() { String::new() } else { purchase.to_buy_text() },
+            to_buy: to_buy(cloth, &purchase),
             in_hand: in_hand(&purchase, job.unit),
             efficiency: percent(Efficiency::new(job, cloth, purchase.cloth).of_cloth()),
             notes: cautions_due(job, cloth, marker).iter().map(ToString::to_string).collect(),
         }
     }
+}
+
+/// The length to buy; empty of a remnant, and where what is in hand is enough.
+fn to_buy(cloth: &Cloth, purchase: &Purchase) -> String {
+    let enough = purchase.in_hand.is_some() && purchase.missing().is_none();
+    if cloth.within.is_some() || enough { String::new() } else { purchase.to_buy_text() }
 }
 
 /// How much cloth there is, and whether it is enough; empty where nothing is in hand.

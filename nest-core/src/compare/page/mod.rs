@@ -37,6 +37,7 @@ impl Comparison {
                 chart::chart(&mut body, self, block);
             }
         }
+        tables::to_make_it_fit(&mut body, self);
         tables::nap(&mut body, self);
         tables::cells(&mut body, self);
         tables::refusals(&mut body, self);

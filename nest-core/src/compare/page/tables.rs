@@ -114,6 +114,26 @@ fn told(marks: Marks) -> String {
     if words.is_empty() { words } else { format!("<span class=\"marks\">{words}</span>") }
 }
 
+/// What to leave out of each cell that needs more than is in hand.
+pub(super) fn to_make_it_fit(page: &mut String, comparison: &Comparison) {
+    let mut list = String::new();
+    for column in &comparison.columns {
+        for &k in &column.report.ranking {
+            if let Some(told) = column.without_told(k) {
+                let (title, kind) = (column.case.title(), column.report.lines[k].kind.title());
+                let _ = writeln!(list, "<li>{}</li>", escaped(&format!("{title}, {kind}: {told}")));
+            }
+        }
+    }
+    if !list.is_empty() {
+        let _ = writeln!(
+            page,
+            "<h2>To make it fit</h2>\n<p>Where the cloth in hand is too short. Each was found without a search: to lay the job \
+             itself on that spread looks for less to leave out, and draws the marker of the rest.</p>\n<ul>\n{list}</ul>"
+        );
+    }
+}
+
 /// What nap costs, where both were laid.
 pub(super) fn nap(page: &mut String, comparison: &Comparison) {
     let costs = comparison.nap_costs();

@@ -19,7 +19,7 @@ use crate::spread::{BandEdge, Family, Kind};
 
 pub use read::{MarkerFault, MarkerProblem, not_cut, read};
 pub use write::write;
-pub(crate) use write::{origin_name, summary};
+pub(crate) use write::{left_out_forms, origin_name, summary, two_decimals};
 
 /// The version of the form that is written and read.
 pub const VERSION: u32 = 1;

@@ -93,18 +93,23 @@ fn in_hand(report: &ClothReport, lay: &Lay) -> Option<InHandForm> {
     })
 }
 
-fn without(without: &Without) -> WithoutForm {
+/// What is left out.
+pub(crate) fn left_out_forms(without: &Without) -> Vec<LeftOutForm> {
     let style = &without.job.style;
-    let left_out = without.left_out.iter().map(|l| LeftOutForm {
+    let of = |l: &crate::in_hand::LeftOut| LeftOutForm {
         piece: style.pieces[l.piece].id.clone(),
         name: style.pieces[l.piece].name.clone(),
         size: style.sizes[l.size].clone(),
         copies: l.copies,
         from_other_cloth: l.from_other_cloth,
-    });
+    };
+    without.left_out.iter().map(of).collect()
+}
+
+fn without(without: &Without) -> WithoutForm {
     let marker = without.checked.marker();
     WithoutForm {
-        left_out: left_out.collect(),
+        left_out: left_out_forms(without),
         area_percent: two_decimals(100.0 * without.area_mm2 / without.ordered_mm2),
         needed_mm: mm(without.purchase.needed.grid()),
         tried: without.tried,
@@ -178,7 +183,7 @@ pub(super) fn purchase(p: &Purchase) -> PurchaseForm {
     }
 }
 
-pub(super) fn two_decimals(value: f64) -> f64 {
+pub(crate) fn two_decimals(value: f64) -> f64 {
     (value * 100.0).round() / 100.0
 }
 
