@@ -1,4 +1,4 @@
-//! [`Runner`]: the search of one demand, in lanes that anneal first, then separate, and share their best after each round.
+//! [`Runner`]: the search of one demand, in lanes that anneal first, then separate, and share their best until they begin anew.
 
 use rand_pcg::Pcg64Mcg;
 use rayon::prelude::*;
@@ -99,7 +99,7 @@ impl<'a> Runner<'a> {
         self.lanes.par_iter_mut().for_each(Stage::work);
     }
 
-    /// After a round: the best of all lanes is everybody's.
+    /// After a round: the best of all lanes goes to those that have not begun anew.
     pub(crate) fn share(&mut self, round: u64) {
         let best = self
             .lanes
