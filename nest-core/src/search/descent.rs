@@ -21,6 +21,11 @@ impl Descent {
         Descent { began: now, gained: now, length }
     }
 
+    /// The same, gone on with from another lay as if that had just been gained.
+    pub(crate) fn resumed(self, length: i64, now: u64) -> Descent {
+        Descent { length, gained: now, ..self }
+    }
+
     /// Takes note of a shorter lay.
     pub(crate) fn note(&mut self, length: i64, now: u64) {
         if (length as f64) < self.length as f64 * (1.0 - GAIN) {
@@ -51,5 +56,8 @@ mod tests {
         assert!(descent.is_over(150_000_000));
         descent.note(89_900, 120_000_000);
         assert!(!descent.is_over(150_000_000));
+        // Resumed after 400 million, it is given twice as long again.
+        let resumed = descent.resumed(80_000, 400_001_000);
+        assert!(!resumed.is_over(1_200_001_000) && resumed.is_over(1_200_002_000));
     }
 }

@@ -25,8 +25,9 @@ use super::task::{Lay, Spot, Task};
 pub(crate) enum Role {
     /// Goes on with the shortest lay that any lane has found.
     Keeper,
-    /// Begins anew from another bottom-left fill and from then on looks at no lay of other lanes: after a while all lays
-    /// near the shortest have been tried, and a small lay of twelve pieces stays where it is for ever.
+    /// Begins anew from another bottom-left fill and looks at no lay of other lanes until that leads no further; then it joins
+    /// the others for twice as long: after a while all lays near the shortest have been tried, and without that a small lay
+    /// of twelve pieces stays where it is for ever.
     Rover,
 }
 
@@ -70,7 +71,7 @@ const STRIKES: u32 = 3;
 pub(crate) struct Lane<'a> {
     task: &'a Task,
     role: Role,
-    /// Has it begun anew?
+    /// Is it on a way of its own, having begun anew?
     alone: bool,
     descent: Descent,
     rng: Pcg64Mcg,
@@ -139,7 +140,7 @@ impl<'a> Lane<'a> {
         self.scratch.work.evaluations
     }
 
-    /// Takes over a shorter lay found elsewhere, unless the lane has begun anew.
+    /// Takes over a shorter lay found elsewhere, unless the lane is on a way of its own.
     pub(crate) fn adopt(&mut self, lay: &Lay) {
         if !self.alone && lay.length < self.best.length {
             self.improve(lay.clone());
@@ -285,15 +286,8 @@ impl<'a> Lane<'a> {
     }
 
     fn next_goal(&mut self) {
-        if self.role == Role::Rover && self.descent.is_over(self.scratch.work.measures) {
-            let plan = Plan::mixed(self.task, &self.best, &mut self.rng);
-            if let Some((lay, tests)) = fill(self.task, &plan) {
-                // A position tested costs about as much as a depth measured.
-                self.scratch.work.measures += tests;
-                self.scratch.work.evaluations += tests;
-                self.begin_anew(lay);
-                return;
-            }
+        if self.role == Role::Rover && self.descent.is_over(self.scratch.work.measures) && self.turn() {
+            return;
         }
         let (explored, compressed) = (self.explored as f64, self.compressed as f64);
         if compressed < COMPRESS_SHARE * (explored + compressed) {
@@ -305,7 +299,19 @@ impl<'a> Lane<'a> {
         }
     }
 
-    fn begin_anew(&mut self, start: Lay) {
+    /// At the end of a way: back to the others, or on a new way of its own. False when that has no start.
+    fn turn(&mut self) -> bool {
+        if self.alone {
+            // What the others have comes after the round.
+            self.alone = false;
+            self.descent = self.descent.resumed(self.best.length, self.scratch.work.measures);
+            return false;
+        }
+        let plan = Plan::mixed(self.task, &self.best, &mut self.rng);
+        let Some((start, tests)) = fill(self.task, &plan) else { return false };
+        // A position tested costs about as much as a depth measured.
+        self.scratch.work.measures += tests;
+        self.scratch.work.evaluations += tests;
         self.alone = true;
         self.descent = Descent::new(start.length, self.scratch.work.measures);
         self.best = start;
@@ -313,6 +319,7 @@ impl<'a> Lane<'a> {
         self.explore_step = BOLD;
         self.compress_step = COMPRESS_MOST;
         self.explore();
+        true
     }
 
     /// Makes the floor a part shorter than the best lay: at the end of a stretch, or `within` it, with what lies beyond a
@@ -412,8 +419,17 @@ mod tests {
         let (fresh, marked) = (rover.best().length, rover.descent);
         assert_ne!(marked, keeper.descent);
         assert!(Floor::of(&task, rover.best()).total() == 0.0, "the new start has no overlap");
-        // It looks at no lay of others.
-        rover.adopt(&Lay { length: 1, ..shortest });
+        // It looks at no lay of others, until its own way has come to its end.
+        let other = Lay { length: 1, ..shortest };
+        rover.adopt(&other);
         assert_eq!(rover.best().length, fresh);
+        for _ in 0..80 {
+            rover.run(400_000);
+            if !rover.alone {
+                break;
+            }
+        }
+        rover.adopt(&other);
+        assert_eq!(rover.best().length, other.length);
     }
 }
