@@ -42,7 +42,6 @@ fn flaws(sheet: &Sheet, job: &Job, marker: &Marker) -> Option<Group> {
     let mut group = Group::new().set("class", "flaws");
     let mut any = false;
     for (k, section) in marker.spread.sections.iter().enumerate() {
-        let extent = Ply::extent(section);
         let mut own = Group::new().set("clip-path", format!("url(#within-section-{})", k + 1));
         for ply in Ply::of_section(cloth, &marker.spread, k) {
             for beyond in cloth.within.iter().flat_map(pockets) {
@@ -58,10 +57,7 @@ fn flaws(sheet: &Sheet, job: &Job, marker: &Marker) -> Option<Group> {
                         .set("vector-effect", "non-scaling-stroke"),
                 );
             }
-            for (n, flaw) in cloth.flaws.iter().enumerate() {
-                if !ply.motion.apply_box(&flaw.bounds()).interiors_meet(&extent) {
-                    continue;
-                }
+            for (n, flaw) in ply.flaws_in(section, cloth) {
                 any = true;
                 let outline = ply.motion.apply_outline(&flaw.outline());
                 own = own.add(
@@ -92,12 +88,8 @@ pub(super) fn shows_edge(job: &Job, marker: &Marker) -> bool {
 pub(super) fn shows_flaws(job: &Job, marker: &Marker) -> bool {
     let Some(cloth) = job.cloths.iter().find(|c| c.kind == marker.cloth) else { return false };
     marker.spread.sections.iter().enumerate().any(|(k, section)| {
-        let extent = Ply::extent(section);
         let plies = Ply::of_section(cloth, &marker.spread, k);
-        let meets = |ply: &Ply| {
-            cloth.flaws.iter().any(|flaw| ply.motion.apply_box(&flaw.bounds()).interiors_meet(&extent))
-        };
-        plies.iter().any(meets)
+        plies.iter().any(|ply| ply.flaws_in(section, cloth).next().is_some())
     })
 }
 

@@ -1,7 +1,7 @@
 //! [`Ply`]: a ply of a section, and how the open cloth comes to lie in it.
 
 use super::{Family, Layout, Plies, Section, Spread};
-use crate::cloth::Cloth;
+use crate::cloth::{Cloth, Flaw};
 use crate::geometry::{Bounds, Motion, Point};
 
 /// A ply of one section of a lay.
@@ -50,6 +50,17 @@ impl Ply {
             low: Point::new(start, 0),
             high: Point::new(start + section.length.grid(), section.width.grid()),
         }
+    }
+
+    /// The flaws of the cloth that come to lie in a section on this ply, each with its number from 0.
+    pub fn flaws_in<'a>(
+        &self,
+        section: &Section,
+        cloth: &'a Cloth,
+    ) -> impl Iterator<Item = (usize, &'a Flaw)> + use<'a> {
+        let (motion, extent) = (self.motion, Ply::extent(section));
+        let lies_in = move |flaw: &Flaw| motion.apply_box(&flaw.bounds()).interiors_meet(&extent);
+        cloth.flaws.iter().enumerate().filter(move |(_, flaw)| lies_in(flaw))
     }
 }
 

@@ -147,13 +147,9 @@ fn ground(paper: &Paper<'_>, wide: f64, high: f64) -> Group {
 /// Flaws, crossed out.
 fn flaws(paper: &Paper<'_>) -> Group {
     let mut group = Group::new().set("class", "flaws");
-    let extent = Ply::extent(paper.section);
     for ply in &paper.plies {
-        for flaw in &paper.cloth.flaws {
+        for (_, flaw) in ply.flaws_in(paper.section, paper.cloth) {
             let on_table = ply.motion.apply_box(&flaw.bounds());
-            if !on_table.interiors_meet(&extent) {
-                continue;
-            }
             let outline = ply.motion.apply_outline(&flaw.outline());
             let ring: Vec<(f64, f64)> = outline.points().iter().map(|&p| paper.grid(p)).collect();
             let shape = Path::new().set("d", ring_data(&ring)).set("fill", "#9a9a9a");

@@ -196,6 +196,12 @@ pub struct Summary {
     pub usable_efficiency_percent: f64,
     /// No lay of this kind of spread can do with less cloth in it.
     pub bound_mm: f64,
+    /// Why: `area`, `longest piece`, `one after another`, `abreast` (only so many side by side) or `on the fold`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bound_by: Option<String>,
+    /// The bound by area alone: the cloth whose usable part is as large as the pieces.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub area_mm: Option<f64>,
     /// (cloth in the lay - bound) / cloth in the lay, in percent.
     pub gap_percent: f64,
     /// The work it makes.

@@ -5,7 +5,7 @@ use super::{
     NotCutForm, PlacementForm, PurchaseForm, SectionForm, SideForm, SpreadLine, Summary, VERSION,
     WithoutForm, WithoutMarker,
 };
-use crate::answer::Origin;
+use crate::answer::{BoundReason, Origin};
 use crate::geometry::Point;
 use crate::in_hand::Without;
 use crate::job::{Job, Want};
@@ -134,6 +134,8 @@ pub(crate) fn summary(lay: &Lay, rounds: u64) -> Summary {
         efficiency_percent: two_decimals(100.0 * lay.efficiency.of_cloth()),
         usable_efficiency_percent: two_decimals(100.0 * lay.efficiency.of_usable()),
         bound_mm: mm(lay.bound.length.grid()),
+        bound_by: Some(reason_name(&lay.bound.reason).to_owned()),
+        area_mm: Some(two_decimals(lay.efficiency.of_usable() * lay.purchase.cloth.mm())),
         gap_percent: two_decimals(100.0 * lay.gap()),
         handling: HandlingForm {
             placements: h.placements,
@@ -158,6 +160,17 @@ pub(crate) fn origin_name(origin: Origin) -> &'static str {
         Origin::OpenedOut => "opened-out",
         Origin::Lent => "lent",
         Origin::Stretch => "stretch",
+    }
+}
+
+/// The name of an argument for a bound in files.
+fn reason_name(reason: &BoundReason) -> &'static str {
+    match reason {
+        BoundReason::Area => "area",
+        BoundReason::LongestPiece(_) => "longest piece",
+        BoundReason::OneAfterAnother(_) => "one after another",
+        BoundReason::Abreast { .. } => "abreast",
+        BoundReason::OnFold(_) => "on the fold",
     }
 }
 
