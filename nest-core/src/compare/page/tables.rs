@@ -235,10 +235,10 @@ fn row(
         let _ = write!(page, "<td class=\"number\" data-value=\"{value}\">{told}</td>");
     };
     number(case.width.length.mm(), escaped(&case.width.told()));
+    let _ = write!(page, "<td class=\"nap\">{}</td>", escaped(nap_word(case.cloth().nap)));
     let mut word = |told: &str| {
         let _ = write!(page, "<td>{}</td>", escaped(told));
     };
-    word(nap_word(case.cloth().nap));
     if views {
         word(case.view.as_deref().unwrap_or_default());
     }
