@@ -19,6 +19,13 @@ pub struct Answer {
     pub evaluations: u64,
 }
 
+impl Answer {
+    /// The kinds of spread for which a marker was found, with it.
+    pub fn found(&self) -> impl Iterator<Item = (Kind, &Found)> {
+        self.lines.iter().filter_map(|line| Some((line.kind, line.result.as_ref().ok()?)))
+    }
+}
+
 /// What was found for one kind of spread.
 #[derive(Clone, Debug)]
 pub struct Line {

@@ -90,6 +90,12 @@ impl Purchase {
         (short > 0).then_some(Length::from_grid(short))
     }
 
+    /// How much of the cloth in hand is left over; none when it is not enough, or when it is still to be bought.
+    pub fn left_over(&self) -> Option<Length> {
+        let left = self.in_hand?.grid() - self.needed.grid();
+        (left >= 0).then_some(Length::from_grid(left))
+    }
+
     /// What the length to buy costs, when the price is known.
     pub fn cost(&self) -> Option<f64> {
         self.price.as_ref().map(|price| price.of(self.to_buy))

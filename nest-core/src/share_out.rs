@@ -13,11 +13,11 @@ use rand_pcg::Pcg64Mcg;
 use crate::answer::{Answer, Bound, BoundReason, Found, Line, Origin};
 use crate::check::check;
 use crate::cloth::Cloth;
-use crate::in_hand::{Filled, Stock, fitting, groups, in_order, lay_within, thinned, units};
+use crate::in_hand::{Filled, Stock, apart, fitting, groups, in_order, lay_within, thinned, units};
 use crate::job::{Job, Portion, Want};
 use crate::length::Length;
 use crate::marker::Marker;
-use crate::remnant::{either_face_serves, faces, is_rectangle};
+use crate::remnant::{faces, is_rectangle};
 use crate::search::{Continue, Event, Observer, Settings, random_stream};
 use crate::spread::{Kind, Refusal};
 
@@ -95,7 +95,7 @@ pub fn share_out(job: &Job, cloth: &Cloth, settings: &Settings, observer: &mut d
         if sharing.cost(&layout) < sharing.cost(&best) {
             best = layout;
         }
-        patient = observer.event(&round(u64::from(n) + 1)) == Continue::Yes;
+        patient = observer.event(&Event::pause(u64::from(n) + 1)) == Continue::Yes;
     }
     if patient {
         sharing.make_room(&mut best, settings, observer);
@@ -105,10 +105,6 @@ pub fn share_out(job: &Job, cloth: &Cloth, settings: &Settings, observer: &mut d
 
 /// The number of this search's random stream, far from those of spreads.
 const REMNANTS: u64 = 1 << 32;
-
-fn round(round: u64) -> Event {
-    Event::RoundDone { round, best_cloth: None, bound_cloth: Length::ZERO }
-}
 
 /// Wants of the same piece and size put together.
 fn together<'a>(units: impl IntoIterator<Item = &'a Want>) -> Vec<Want> {
@@ -128,7 +124,7 @@ fn together<'a>(units: impl IntoIterator<Item = &'a Want>) -> Vec<Want> {
 
 impl<'a> Sharing<'a> {
     fn new(job: &'a Job, cloth: &'a Cloth) -> Sharing<'a> {
-        let units = units(job, &cloth.kind, |w| either_face_serves(job, cloth, w.piece, w.size));
+        let units = units(job, cloth);
         let board = |remnant: usize| {
             let of = |wants| cloth.remnants[remnant].job(job, cloth, Portion { wants, before: Vec::new() });
             let area = cloth.remnants[remnant].outline.area_mm2();
@@ -176,7 +172,7 @@ impl<'a> Sharing<'a> {
         }
         let mut left = in_order(&keys, &self.groups);
         let mut shares: Vec<Option<Filled>> = vec![None; self.boards.len()];
-        let alone: Vec<usize> = (0..self.units.len()).collect();
+        let alone = apart(&self.units);
         for (groups, divides) in [(&self.groups, false), (&alone, true)] {
             for &b in &turn {
                 if left.is_empty() {
@@ -208,20 +204,9 @@ impl<'a> Sharing<'a> {
     fn make_room(&self, layout: &mut Layout, settings: &Settings, observer: &mut dyn Observer) {
         let settings = Settings { rounds: Some(ROUNDS), ..settings.clone() };
         let mut searches = 0;
-        let of_group = |group: usize| (0..self.units.len()).filter(move |&u| self.groups[u] == group);
-        let mut seen: Vec<usize> = layout.left.iter().map(|&u| self.groups[u]).collect();
-        seen.extend(self.divided(layout));
-        let mut whole: Vec<Vec<usize>> = Vec::new();
-        for (k, group) in seen.iter().enumerate() {
-            if !seen[..k].contains(group) {
-                whole.push(of_group(*group).collect());
-            }
-        }
-        let single = layout.left.clone().into_iter().map(|u| vec![u]);
-        let sets: Vec<Vec<usize>> = whole.into_iter().filter(|set| set.len() > 1).chain(single).collect();
-        for set in sets {
-            let placed = |u: &usize| !layout.left.contains(u);
-            if set.len() == 1 && placed(&set[0]) {
+        for set in self.without_room(layout) {
+            // A group that found room as a whole leaves none of its units behind.
+            if set.len() == 1 && !layout.left.contains(&set[0]) {
                 continue;
             }
             let area: f64 = set.iter().map(|&u| self.areas[u]).sum();
@@ -229,12 +214,12 @@ impl<'a> Sharing<'a> {
                 let lying = layout.shares[b].iter().flat_map(|share| share.units.iter().copied());
                 lying.filter(|u| !set.contains(u)).collect()
             };
-            let rooms: Vec<(f64, usize, Vec<usize>)> = (0..self.boards.len())
+            let mut rooms: Vec<(f64, usize, Vec<usize>)> = (0..self.boards.len())
                 .filter(|&b| set.iter().all(|&u| self.boards[b].stock.holds(u)))
-                .map(|b| (self.free(b, &others(b)), b, others(b)))
+                .map(|b| (b, others(b)))
+                .map(|(b, others)| (self.free(b, &others), b, others))
                 .filter(|(free, ..)| *free >= area)
                 .collect();
-            let mut rooms = rooms;
             rooms.sort_by(|x, y| y.0.total_cmp(&x.0).then(x.1.cmp(&y.1)));
             for (_, b, others) in rooms {
                 if searches >= SEARCHES {
@@ -258,6 +243,20 @@ impl<'a> Sharing<'a> {
                 }
             }
         }
+    }
+
+    /// What room is to be found for: groups of more than one unit of which some are left or that are divided; then what is
+    /// left, one by one.
+    fn without_room(&self, layout: &Layout) -> Vec<Vec<usize>> {
+        let mut groups: Vec<usize> = Vec::new();
+        for group in layout.left.iter().map(|&u| self.groups[u]).chain(self.divided(layout)) {
+            if !groups.contains(&group) {
+                groups.push(group);
+            }
+        }
+        let of = |group| (0..self.units.len()).filter(|&u| self.groups[u] == group).collect();
+        let whole = groups.into_iter().map(of).filter(|set: &Vec<usize>| set.len() > 1);
+        whole.chain(layout.left.iter().map(|&u| vec![u])).collect()
     }
 
     /// Takes units away from where they lie.

@@ -1,6 +1,6 @@
 //! A style: its pieces, its views and its sizes.
 
-use crate::piece::Piece;
+use crate::piece::{Piece, PieceShape};
 
 /// What a pattern holds.
 #[derive(Clone, Debug, PartialEq)]
@@ -13,6 +13,17 @@ pub struct Style {
     pub views: Vec<View>,
     /// The sizes, smallest first as the job lists them.
     pub sizes: Vec<String>,
+}
+
+impl Style {
+    /// The shape of a piece in a size, both by their indices.
+    ///
+    /// # Panics
+    /// When there is no such piece, or the piece is not made in that size; a job that was read, and a marker that passed the
+    /// check, name none.
+    pub fn shape(&self, piece: usize, size: usize) -> &PieceShape {
+        &self.pieces[piece].shapes[&self.sizes[size]]
+    }
 }
 
 /// A variant of the garment: which of the pieces it uses.

@@ -206,13 +206,50 @@ fn lengths((width, plies): (usize, usize), pieces: &[Piece]) -> std::ops::RangeI
 /// The least cloth in cells, if the pieces can be laid at all; `plies` of the cloth lie over one another all along.
 fn shortest(family: Family, (width, plies): (usize, usize), pieces: &[Piece]) -> Option<usize> {
     let across = if family == Family::Single { width * plies } else { width };
-    let (all, items) = (divisions(family, across), items(pieces));
-    lengths((width, plies), pieces).find(|&cloth| {
-        all.iter().any(|stretch| {
-            cloth % stretch.cloth_per_lay == 0
-                && goes_in(&mut Table::of(&[(stretch, cloth / stretch.cloth_per_lay)]), &[], &items)
-        })
-    })
+    shortest_on_any(&divisions(family, across), lengths((width, plies), pieces), pieces)
+}
+
+/// The least of some lengths of cloth on which the pieces can be laid in one of these ways from end to end.
+fn shortest_on_any(
+    all: &[Stretch],
+    mut lengths: std::ops::RangeInclusive<usize>,
+    pieces: &[Piece],
+) -> Option<usize> {
+    let items = items(pieces);
+    lengths.find(|&cloth| sections_take(&mut Vec::new(), cloth, (&[], all), 0, &items))
+}
+
+/// Can the pieces be laid on so much cloth, after the sections there are already on up to `more` others that are `folded`
+/// and one that is the `last`?
+fn sections_take<'a>(
+    lay: &mut Vec<(&'a Stretch, usize)>,
+    cloth: usize,
+    (folded, last): (&'a [Stretch], &'a [Stretch]),
+    more: usize,
+    items: &[Vec<Vec<Placed>>],
+) -> bool {
+    for end in last.iter().filter(|end| cloth.is_multiple_of(end.cloth_per_lay)) {
+        lay.push((end, cloth / end.cloth_per_lay));
+        let taken = goes_in(&mut Table::of(lay), &[], items);
+        lay.pop();
+        if taken {
+            return true;
+        }
+    }
+    if more == 0 {
+        return false;
+    }
+    for next in folded {
+        for own in (next.cloth_per_lay..cloth).step_by(next.cloth_per_lay) {
+            lay.push((next, own / next.cloth_per_lay));
+            let taken = sections_take(lay, cloth - own, (folded, last), more - 1, items);
+            lay.pop();
+            if taken {
+                return true;
+            }
+        }
+    }
+    false
 }
 
 /// Every way of folding flat cloth from end to end.
@@ -237,13 +274,7 @@ fn folded(width: usize) -> Vec<Stretch> {
 
 /// The least cloth in cells on one fold from end to end, if there is one that takes all.
 fn shortest_on_a_fold(width: usize, pieces: &[Piece]) -> Option<usize> {
-    let (folded, items) = (folded(width), items(pieces));
-    lengths((width, 1), pieces).find(|&cloth| {
-        folded
-            .iter()
-            .filter(|stretch| cloth % stretch.cloth_per_lay == 0)
-            .any(|stretch| goes_in(&mut Table::of(&[(stretch, cloth / stretch.cloth_per_lay)]), &[], &items))
-    })
+    shortest_on_any(&folded(width), lengths((width, 1), pieces), pieces)
 }
 
 /// The same for two or three sections one after another on flat cloth, of which only the last may be single thickness.
@@ -252,29 +283,12 @@ fn shortest_in_sections(width: usize, pieces: &[Piece]) -> Option<usize> {
     let last: Vec<Stretch> = folded.iter().cloned().chain(divisions(Family::Single, width)).collect();
     let items = items(pieces);
     lengths((width, 1), pieces).find(|&cloth| {
-        for a in &folded {
-            for from in (a.cloth_per_lay..cloth).step_by(a.cloth_per_lay) {
-                let first = (a, from / a.cloth_per_lay);
-                for b in last.iter().filter(|b| (cloth - from) % b.cloth_per_lay == 0) {
-                    let all = [first, (b, (cloth - from) / b.cloth_per_lay)];
-                    if goes_in(&mut Table::of(&all), &[], &items) {
-                        return true;
-                    }
-                }
-                for b in &folded {
-                    for to in (b.cloth_per_lay..cloth - from).step_by(b.cloth_per_lay) {
-                        let left = cloth - from - to;
-                        for c in last.iter().filter(|c| left % c.cloth_per_lay == 0) {
-                            let all = [first, (b, to / b.cloth_per_lay), (c, left / c.cloth_per_lay)];
-                            if goes_in(&mut Table::of(&all), &[], &items) {
-                                return true;
-                            }
-                        }
-                    }
-                }
-            }
-        }
-        false
+        folded.iter().any(|first| {
+            (first.cloth_per_lay..cloth).step_by(first.cloth_per_lay).any(|own| {
+                let mut lay = vec![(first, own / first.cloth_per_lay)];
+                sections_take(&mut lay, cloth - own, (&folded, &last), 1, &items)
+            })
+        })
     })
 }
 

@@ -1,4 +1,5 @@
-//! What each cell says of the cloth in hand, with what to leave out where that is too short; and what a comparison does with the flaws and the remnants of a job's cloth.
+//! What each cell says of the cloth in hand, with what to leave out where that is too short; and what a comparison does with
+//! the flaws and the remnants of a job's cloth.
 
 use super::axes::{Case, Width};
 use super::result::{Column, Comparison};
@@ -54,7 +55,8 @@ pub(super) fn left_out(case: &Case, answer: &Answer) -> Vec<Option<Without>> {
             return None;
         }
         let job = Job { spreads: vec![line.kind], ..case.job.clone() };
-        leave_out_without_search(&job, cloth, &Answer { lines: vec![line.clone()], ..answer.clone() })
+        let own = Answer { cloth: answer.cloth.clone(), lines: vec![line.clone()], ..*answer };
+        leave_out_without_search(&job, cloth, &own)
     };
     answer.lines.iter().map(of).collect()
 }
@@ -70,7 +72,7 @@ impl Column {
             "leave out, or cut from other cloth, {}: the rest needs {} ({} of the area is left out)",
             without.told().join(", "),
             small_length(without.purchase.needed, self.case.job.unit),
-            percent(without.area_mm2 / without.ordered_mm2)
+            percent(without.part())
         ))
     }
 

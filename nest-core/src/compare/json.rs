@@ -235,7 +235,7 @@ impl From<&Without> for CellWithout {
     fn from(without: &Without) -> CellWithout {
         CellWithout {
             left_out: left_out_forms(without),
-            area_percent: two_decimals(100.0 * without.area_mm2 / without.ordered_mm2),
+            area_percent: two_decimals(100.0 * without.part()),
             needed_mm: without.purchase.needed.mm(),
         }
     }

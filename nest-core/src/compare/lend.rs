@@ -84,10 +84,7 @@ fn pushed(
     mut far: Vec<bool>,
     by: i64,
 ) -> Option<Vec<bool>> {
-    let outlines: Vec<_> = placements
-        .iter()
-        .map(|p| p.outline(&job.style.pieces[p.piece].shapes[&job.style.sizes[p.size]]))
-        .collect();
+    let outlines: Vec<_> = placements.iter().map(|p| p.outline(job.style.shape(p.piece, p.size))).collect();
     // With clear space kept all round, what would come too near is taken along as well.
     let wide: Vec<ConvexParts> =
         outlines.iter().map(|o| ConvexParts::of(&with_clearance(o, job.spacing.grid()))).collect();

@@ -277,7 +277,7 @@ fn every_cell_is_told_in_every_form() {
 /// A fault of the weave, as large as a hand, in the middle of where a piece lies.
 fn flaw_under(job: &Job, marker: &crate::marker::Marker) -> Flaw {
     let placed = &marker.placements[0];
-    let shape = &job.style.pieces[placed.piece].shapes[&job.style.sizes[placed.size]];
+    let shape = job.style.shape(placed.piece, placed.size);
     let bounds = placed.outline(shape).bounds();
     let end = job.cloths[0].end_allowance.grid();
     let middle = Point::new((bounds.low.x + bounds.high.x) / 2 + end, (bounds.low.y + bounds.high.y) / 2);

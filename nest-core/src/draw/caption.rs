@@ -3,7 +3,7 @@
 use crate::check::Checked;
 use crate::cloth::Cloth;
 use crate::job::Job;
-use crate::length::{Length, Unit};
+use crate::length::Unit;
 use crate::purchase::{Efficiency, Purchase};
 use crate::report::{ClothReport, Lay, cautions_due, percent, small_length};
 
@@ -70,19 +70,19 @@ impl Caption {
 
 /// The length to buy; empty of a remnant, and where what is in hand is enough.
 fn to_buy(cloth: &Cloth, purchase: &Purchase) -> String {
-    let enough = purchase.in_hand.is_some() && purchase.missing().is_none();
-    if cloth.within.is_some() || enough { String::new() } else { purchase.to_buy_text() }
+    if cloth.within.is_some() || purchase.left_over().is_some() {
+        String::new()
+    } else {
+        purchase.to_buy_text()
+    }
 }
 
 /// How much cloth there is, and whether it is enough; empty where nothing is in hand.
 fn in_hand(purchase: &Purchase, unit: Unit) -> String {
     let Some(have) = purchase.in_hand else { return String::new() };
-    let told = match purchase.missing() {
-        None => {
-            let left = Length::from_grid(have.grid() - purchase.needed.grid());
-            format!("{} left over", small_length(left, unit))
-        }
-        Some(short) => format!("{} short", small_length(short, unit)),
+    let told = match (purchase.left_over(), purchase.missing()) {
+        (Some(left), _) => format!("{} left over", small_length(left, unit)),
+        (None, short) => format!("{} short", small_length(short.unwrap_or_default(), unit)),
     };
     format!("{}, {told}", small_length(have, unit))
 }

@@ -42,7 +42,7 @@ fn entries(sheet: &Sheet, job: &Job, marker: &Marker) -> Vec<Entry> {
     let text = sheet.text();
     let pen = sheet.pen();
     let placements = &marker.placements;
-    let shape = |p: &crate::marker::Placement| &job.style.pieces[p.piece].shapes[&job.style.sizes[p.size]];
+    let shape = |p: &crate::marker::Placement| job.style.shape(p.piece, p.size);
     let mut entries = Vec::new();
     let mut put = |sign: Group, meaning: &'static str| entries.push(Entry { sign, meaning });
     let board = |fill: &str| {

@@ -271,12 +271,12 @@ pub(super) fn lay_on(job: &Job, cloth: &Cloth, family: Family, wanted: &[(usize,
         next[b] = (0, band.low, 0);
     }
     let longest_first = |&(piece, size): &(usize, usize)| {
-        std::cmp::Reverse(job.style.pieces[piece].shapes[&job.style.sizes[size]].outline.bounds().width())
+        std::cmp::Reverse(job.style.shape(piece, size).outline.bounds().width())
     };
     let mut wanted = wanted.to_vec();
     wanted.sort_by_key(longest_first);
     for (i, &(piece, size)) in wanted.iter().enumerate() {
-        let shape = &job.style.pieces[piece].shapes[&job.style.sizes[size]];
+        let shape = job.style.shape(piece, size);
         // Where there are several bands, on the one that is laid the shortest so far, if it goes in at all.
         let mut order: Vec<usize> = (0..bands.len()).collect();
         order.sort_by_key(|&b| next[b].0 + next[b].2);

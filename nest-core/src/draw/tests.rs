@@ -188,7 +188,7 @@ fn every_placement_is_drawn_once_and_exactly() {
                 .map(|p| p.split_once(',').unwrap())
                 .map(|(x, y)| Point::new(hundredths(x) - left, low - hundredths(y)))
                 .collect();
-            let shape = &job.style.pieces[placement.piece].shapes[&job.style.sizes[placement.size]];
+            let shape = job.style.shape(placement.piece, placement.size);
             assert_eq!(points, placement.outline(shape).points(), "{name}");
         }
     }
@@ -319,7 +319,7 @@ fn the_key_tells_what_is_there_and_nothing_else() {
             Form::OnFold => true,
             Form::OpenedOut => false,
             Form::Whole => {
-                let outline = p.outline(&job.style.pieces[p.piece].shapes[&job.style.sizes[p.size]]);
+                let outline = p.outline(job.style.shape(p.piece, p.size));
                 let (bounds, twin) = (outline.bounds(), Pose { mirrored: true, turn: Turn::None });
                 let flipped = outline.posed(twin).shifted(Point::new(0, bounds.low.y + bounds.high.y));
                 flipped.canonical() != outline.canonical()
@@ -337,7 +337,7 @@ fn the_key_tells_what_is_there_and_nothing_else() {
 fn marks_lie_on_their_piece() {
     for (name, job, marker) in lays() {
         for placement in &marker.placements {
-            let shape = &job.style.pieces[placement.piece].shapes[&job.style.sizes[placement.size]];
+            let shape = job.style.shape(placement.piece, placement.size);
             let marks = super::marks::Marks::new(shape, placement.form, placement.pose, Nap::None, 10.0);
             let outline = placement.outline(shape).shifted(-placement.position);
             let on_grid =

@@ -5,7 +5,7 @@
 //! there is an answer whenever any piece can be laid alone.
 
 use super::loss::{Element, Set};
-use super::stock::{Stock, groups, units};
+use super::stock::{Stock, apart, groups, in_order, units};
 use super::stretch::stretches;
 use crate::answer::{Answer, Origin};
 use crate::check::{Checked, check};
@@ -14,7 +14,6 @@ use crate::demand::Demands;
 use crate::job::{Job, Want};
 use crate::length::Length;
 use crate::marker::Marker;
-use crate::remnant::either_face_serves;
 use crate::search::first_fill;
 use crate::spread::{Family, Kind};
 
@@ -38,11 +37,22 @@ struct Source {
     round: u64,
 }
 
+impl Source {
+    fn bottom_left(kind: Kind, marker: Marker) -> Source {
+        Source { kind, marker, origin: Origin::BottomLeft, round: 0 }
+    }
+}
+
 /// The least loss that needs no search; none when no piece goes in.
-pub(super) fn certain(job: &Job, cloth: &Cloth, answer: &Answer, most: Length) -> Option<Known> {
-    let elements = Element::all(job, cloth);
-    let found = answer.lines.iter().filter_map(|line| Some((line.kind, line.result.as_ref().ok()?)));
-    let mut sources: Vec<Source> = found
+pub(super) fn certain(
+    job: &Job,
+    cloth: &Cloth,
+    elements: &[Element],
+    answer: &Answer,
+    most: Length,
+) -> Option<Known> {
+    let mut sources: Vec<Source> = answer
+        .found()
         .map(|(kind, found)| Source {
             kind,
             marker: found.marker.clone(),
@@ -50,10 +60,10 @@ pub(super) fn certain(job: &Job, cloth: &Cloth, answer: &Answer, most: Length) -
             round: found.round,
         })
         .collect();
-    sources.extend(fills(job, cloth));
-    best_of(job, cloth, &sources, most, &elements, true)
-        .or_else(|| best_of(job, cloth, &sources, most, &elements, false))
-        .or_else(|| best_of(job, cloth, &one_alone(job, cloth, most), most, &elements, false))
+    sources.extend(fills(job, cloth, elements));
+    best_of(job, cloth, &sources, most, elements, true)
+        .or_else(|| best_of(job, cloth, &sources, most, elements, false))
+        .or_else(|| best_of(job, cloth, &one_alone(job, cloth, most), most, elements, false))
 }
 
 /// The job without some copies; on single thickness where that is allowed, or else on the spreads of the job.
@@ -93,13 +103,11 @@ fn best_of(
 }
 
 /// Bottom-left fills of the cloth in hand: the largest first, what is worth most first, the smallest first.
-fn fills(job: &Job, cloth: &Cloth) -> Vec<Source> {
-    let units = units(job, &cloth.kind, |w| either_face_serves(job, cloth, w.piece, w.size));
+fn fills(job: &Job, cloth: &Cloth, elements: &[Element]) -> Vec<Source> {
+    let units = units(job, cloth);
     let job_of = |wants: Vec<Want>| job.with_portion(&cloth.kind, wants);
     let Some(stock) = Stock::new(&units, &job_of) else { return Vec::new() };
-    let groups = groups(job, &units);
     let areas: Vec<f64> = units.iter().map(|unit| unit.area_mm2(&job.style)).collect();
-    let elements = Element::all(job, cloth);
     let worth: Vec<f64> = units
         .iter()
         .map(|unit| {
@@ -107,46 +115,22 @@ fn fills(job: &Job, cloth: &Cloth) -> Vec<Source> {
             elements.iter().find(own).map_or(0.0, |e| e.loss(unit.copies()))
         })
         .collect();
-    let alone: Vec<usize> = (0..units.len()).collect();
     let negative: Vec<f64> = areas.iter().map(|area| -area).collect();
     let mut sources = Vec::new();
-    for groups in [&groups, &alone] {
+    for groups in [groups(job, &units), apart(&units)] {
         for keys in [&areas, &worth, &negative] {
-            let order = in_order(keys, groups);
-            if let Some(filled) = stock.fill(&order, &vec![0; units.len()], groups, &worth) {
-                sources.push(Source {
-                    kind: filled.kind,
-                    marker: filled.marker,
-                    origin: Origin::BottomLeft,
-                    round: 0,
-                });
+            let order = in_order(keys, &groups);
+            if let Some(filled) = stock.fill(&order, &vec![0; units.len()], &groups, &worth) {
+                sources.push(Source::bottom_left(filled.kind, filled.marker));
             }
         }
     }
     sources
 }
 
-/// Units with those of the largest keys first, and groups kept together.
-pub(crate) fn in_order(keys: &[f64], groups: &[usize]) -> Vec<usize> {
-    let of_group = |u: usize| {
-        let own = (0..keys.len()).filter(|&other| groups[other] == groups[u]);
-        own.map(|other| keys[other]).fold(f64::NEG_INFINITY, f64::max)
-    };
-    let ranks: Vec<f64> = (0..keys.len()).map(of_group).collect();
-    let mut order: Vec<usize> = (0..keys.len()).collect();
-    order.sort_by(|&a, &b| {
-        ranks[b]
-            .total_cmp(&ranks[a])
-            .then(groups[a].cmp(&groups[b]))
-            .then(keys[b].total_cmp(&keys[a]))
-            .then(a.cmp(&b))
-    });
-    order
-}
-
 /// Every unit laid alone on every spread, as far as it goes in.
 fn one_alone(job: &Job, cloth: &Cloth, most: Length) -> Vec<Source> {
-    let mut units = units(job, &cloth.kind, |w| either_face_serves(job, cloth, w.piece, w.size));
+    let mut units = units(job, cloth);
     units.dedup();
     let mut sources = Vec::new();
     for unit in units {
@@ -160,12 +144,7 @@ fn one_alone(job: &Job, cloth: &Cloth, most: Length) -> Vec<Source> {
             if let Some(lay) = first_fill(demand, &[0], &[0])
                 && demand.cloth(&lay) <= most.grid()
             {
-                sources.push(Source {
-                    kind,
-                    marker: demand.marker(&lay),
-                    origin: Origin::BottomLeft,
-                    round: 0,
-                });
+                sources.push(Source::bottom_left(kind, demand.marker(&lay)));
             }
         }
     }

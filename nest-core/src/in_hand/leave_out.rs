@@ -59,7 +59,7 @@ const HOPE: f64 = 0.015;
 /// O(n²) for every marker of n placements; at most 24 bottom-left fills of all pieces, and one of each piece alone on each
 /// spread.
 pub fn leave_out_without_search(job: &Job, cloth: &Cloth, answer: &Answer) -> Option<Without> {
-    let known = certain(job, cloth, answer, most_in_lay(cloth)?)?;
+    let known = certain(job, cloth, &Element::all(job, cloth), answer, most_in_lay(cloth)?)?;
     Some(known.told(job, cloth, 0))
 }
 
@@ -82,11 +82,11 @@ pub fn leave_out(
         job,
         cloth,
         most,
+        known: certain(job, cloth, &elements, answer, most),
         small: small_sets(job, &elements),
         ordered: elements.iter().map(|e| e.area(e.want.copies())).sum(),
         elements,
         shortest: shortest(answer),
-        known: certain(job, cloth, answer, most),
         seen: BTreeSet::new(),
         tried: 0,
     };
@@ -96,8 +96,7 @@ pub fn leave_out(
 }
 
 fn shortest(answer: &Answer) -> Option<Length> {
-    let found = answer.lines.iter().filter_map(|line| line.result.as_ref().ok());
-    found.map(|found| found.marker.spread.cloth_length()).min()
+    answer.found().map(|(_, found)| found.marker.spread.cloth_length()).min()
 }
 
 /// The search for less loss.
@@ -121,12 +120,7 @@ impl Quest<'_> {
         // The most loss with which a search has failed since the last that has not.
         let mut failed = f64::NEG_INFINITY;
         while self.tried < TRIES && self.seen.len() < LOOKS {
-            let promising = self.promising();
-            let above = promising.partition_point(|set| set.loss <= failed);
-            let Some(next) = promising.get((above + promising.len()) / 2).or(promising.last()).cloned()
-            else {
-                break;
-            };
+            let Some(next) = self.next(failed) else { break };
             self.seen.insert(next.left_out.clone());
             let single = self.job.spreads.contains(&Kind::Whole(Family::Single));
             let rest = rest(self.job, self.cloth, &next, single);
@@ -134,15 +128,15 @@ impl Quest<'_> {
                 failed = failed.max(next.loss);
                 continue;
             }
-            let asked = Event::RoundDone { round: 0, best_cloth: None, bound_cloth: Length::ZERO };
-            if observer.event(&asked) == Continue::Stop {
+            if observer.event(&Event::pause(0)) == Continue::Stop {
                 break;
             }
             self.tried += 1;
             let within = lay_within(&rest, self.cloth, self.most, settings, observer);
             if let Some((kind, checked)) = within.found {
-                let found = within.answer.lines.iter().find(|line| line.kind == kind);
-                let Some(Ok(found)) = found.map(|line| &line.result) else { continue };
+                let Some((_, found)) = within.answer.found().find(|(other, _)| *other == kind) else {
+                    continue;
+                };
                 let (origin, round) = (found.origin, found.round);
                 self.known = Some(Known { set: next, rest, kind, checked, origin, round });
                 failed = f64::NEG_INFINITY;
@@ -155,11 +149,13 @@ impl Quest<'_> {
         }
     }
 
-    /// Sets with less loss than the one that is known, which may be expected to make room: the least loss first.
-    fn promising(&self) -> Vec<Set> {
+    /// Of the sets with less loss than the one that is known, which may be expected to make room, the middle one of those
+    /// that lose more than has `failed`; the last of all, where none does.
+    fn next(&self, failed: f64) -> Option<Set> {
         let limit = self.known.as_ref().map_or(f64::INFINITY, |known| known.set.loss);
-        let near = self.known.iter().flat_map(|known| neighbours(&self.elements, &known.set));
-        let is_promising = |set: &Set| {
+        let near: Vec<Set> =
+            self.known.iter().flat_map(|known| neighbours(&self.elements, &known.set)).collect();
+        let is_promising = |set: &&Set| {
             let expected = self
                 .shortest
                 .map_or(0.0, |shortest| shortest.grid() as f64 * (1.0 - set.area / self.ordered.max(1.0)));
@@ -169,19 +165,27 @@ impl Quest<'_> {
                 && !set.left_out.is_empty()
                 && !self.seen.contains(&set.left_out)
         };
-        let mut all: Vec<Set> = self.small.iter().cloned().chain(near).filter(is_promising).collect();
+        let mut all: Vec<&Set> = self.small.iter().chain(&near).filter(is_promising).collect();
         all.sort_by(|a, b| {
             let fewer = a.left_out.len().cmp(&b.left_out.len());
             a.loss.total_cmp(&b.loss).then(fewer).then_with(|| a.left_out.cmp(&b.left_out))
         });
         all.dedup_by(|a, b| a.left_out == b.left_out);
-        all
+        let above = all.partition_point(|set| set.loss <= failed);
+        all.get((above + all.len()) / 2).or(all.last()).copied().cloned()
     }
 }
 
 /// Cloth with less than which no lay of a job can do; none when no spread serves.
 fn least(job: &Job, cloth: &Cloth) -> Option<Length> {
     admissible(job, cloth).into_iter().filter_map(|(_, bound)| Some(bound.ok()?.length)).min()
+}
+
+impl Without {
+    /// What is left out as a part of everything ordered from the cloth, by area, 0 to 1.
+    pub fn part(&self) -> f64 {
+        self.area_mm2 / self.ordered_mm2
+    }
 }
 
 impl Known {

@@ -82,7 +82,7 @@ fn on_open_cloth(job: &Job, cloth: &Cloth, marker: &Marker) -> Vec<Polygon> {
         (0..sections.len()).map(|k| Ply::of_section(cloth, &marker.spread, k)).collect();
     let mut outlines = Vec::new();
     for p in &marker.placements {
-        let shape = &job.style.pieces[p.piece].shapes[&job.style.sizes[p.size]];
+        let shape = job.style.shape(p.piece, p.size);
         for ply in Ply::cut_through(&plies[p.section], &sections[p.section], p.band) {
             let back = ply.motion.inverse();
             outlines.push(back.apply_outline(&p.outline(shape)));

@@ -8,11 +8,10 @@ mod stock;
 mod stretch;
 mod within;
 
-pub(crate) use certain::in_order;
 pub use leave_out::{Without, leave_out, leave_out_without_search};
 pub use left_over::{LeftOver, Rectangle};
 pub use loss::LeftOut;
-pub(crate) use stock::{Filled, Stock, groups, units};
+pub(crate) use stock::{Filled, Stock, apart, groups, in_order, units};
 pub(crate) use stretch::thinned;
 pub(crate) use within::{fitting, lay_within};
 

@@ -3,21 +3,23 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::most_in_lay;
+use crate::cloth::Cloth;
 use crate::demand::{Demand, Demands};
 use crate::job::{Job, Want};
 use crate::marker::Marker;
+use crate::remnant::either_face_serves;
 use crate::search::first_fill;
 use crate::spread::{Family, Kind};
 
 /// What is dealt with one by one: single copies where a single ply is allowed, elsewhere what comes off two plies together.
-pub(crate) fn units(job: &Job, kind: &str, either: impl Fn(&Want) -> bool) -> Vec<Want> {
+pub(crate) fn units(job: &Job, cloth: &Cloth) -> Vec<Want> {
     let single = job.spreads.contains(&Kind::Whole(Family::Single));
     let mut units = Vec::new();
-    for want in job.wants(kind) {
+    for want in job.wants(&cloth.kind) {
         let of = |as_drawn, mirrored| Want { as_drawn, mirrored, ..want };
         let pairs = if single { 0 } else { want.as_drawn.min(want.mirrored) };
         units.extend((0..pairs).map(|_| of(1, 1)));
-        let alike = want.mirrored == 0 && either(&want);
+        let alike = want.mirrored == 0 && either_face_serves(job, cloth, want.piece, want.size);
         let twos = if single || !alike { 0 } else { want.as_drawn / 2 };
         units.extend((0..twos).map(|_| of(2, 0)));
         units.extend((pairs + 2 * twos..want.as_drawn).map(|_| of(1, 0)));
@@ -46,6 +48,29 @@ pub(crate) fn groups(job: &Job, units: &[Want]) -> Vec<usize> {
         groups.push(first + rank * garments / same.max(1));
     }
     groups
+}
+
+/// Groups of one unit each.
+pub(crate) fn apart(units: &[Want]) -> Vec<usize> {
+    (0..units.len()).collect()
+}
+
+/// Units with those of the largest keys first, and groups kept together.
+pub(crate) fn in_order(keys: &[f64], groups: &[usize]) -> Vec<usize> {
+    let of_group = |u: usize| {
+        let own = (0..keys.len()).filter(|&other| groups[other] == groups[u]);
+        own.map(|other| keys[other]).fold(f64::NEG_INFINITY, f64::max)
+    };
+    let ranks: Vec<f64> = (0..keys.len()).map(of_group).collect();
+    let mut order: Vec<usize> = (0..keys.len()).collect();
+    order.sort_by(|&a, &b| {
+        ranks[b]
+            .total_cmp(&ranks[a])
+            .then(groups[a].cmp(&groups[b]))
+            .then(keys[b].total_cmp(&keys[a]))
+            .then(a.cmp(&b))
+    });
+    order
 }
 
 /// Cloth that is in hand, ready to be filled with some of a job's units.

@@ -26,11 +26,8 @@ pub(super) fn stretches(
     elements: &[Element],
     whole: bool,
 ) -> Vec<(Set, Marker)> {
-    let bounds: Vec<Bounds> = marker
-        .placements
-        .iter()
-        .map(|p| p.outline(&job.style.pieces[p.piece].shapes[&job.style.sizes[p.size]]).bounds())
-        .collect();
+    let bounds: Vec<Bounds> =
+        marker.placements.iter().map(|p| p.outline(job.style.shape(p.piece, p.size)).bounds()).collect();
     let reach = reach(&marker.spread, most);
     let mut starts = vec![0];
     // Only cloth that lies the same from end to end can be begun anywhere.
@@ -71,7 +68,7 @@ pub(crate) fn thinned(job: &Job, marker: &Marker, gone: &[usize]) -> Option<Mark
         .filter(|k| !gone.contains(k))
         .map(|k| marker.placements[k].clone())
         .collect();
-    let outline = |p: &Placement| p.outline(&job.style.pieces[p.piece].shapes[&job.style.sizes[p.size]]);
+    let outline = |p: &Placement| p.outline(job.style.shape(p.piece, p.size));
     let end = placements.iter().map(|p| outline(p).bounds().high.x).max()?;
     Some(Marker { cloth: marker.cloth.clone(), spread: ended(&marker.spread, end), placements })
 }

@@ -42,7 +42,6 @@ pub(crate) fn lay_within(
 
 /// The shortest lay of an answer that takes at most so much cloth.
 pub(crate) fn fitting(answer: &Answer, most: Length) -> Option<(Kind, &Found)> {
-    let found = answer.lines.iter().filter_map(|line| Some((line.kind, line.result.as_ref().ok()?)));
-    let fits = found.filter(|(_, found)| found.marker.spread.cloth_length() <= most);
+    let fits = answer.found().filter(|(_, found)| found.marker.spread.cloth_length() <= most);
     fits.min_by_key(|(_, found)| found.marker.spread.cloth_length())
 }

@@ -74,9 +74,21 @@ impl Want {
         self.as_drawn + self.mirrored
     }
 
+    /// What is wanted besides others; none when those are all of it.
+    pub fn less(self, others: &[Want]) -> Option<Want> {
+        let own = others.iter().filter(|other| (other.piece, other.size) == (self.piece, self.size));
+        let (as_drawn, mirrored) = own.fold((0, 0), |sum, w| (sum.0 + w.as_drawn, sum.1 + w.mirrored));
+        let left = Want {
+            as_drawn: self.as_drawn.saturating_sub(as_drawn),
+            mirrored: self.mirrored.saturating_sub(mirrored),
+            ..self
+        };
+        (left.copies() > 0).then_some(left)
+    }
+
     /// The area of all copies, in square millimetres; half pieces count whole.
     pub fn area_mm2(&self, style: &Style) -> f64 {
-        let shape = &style.pieces[self.piece].shapes[&style.sizes[self.size]];
+        let shape = style.shape(self.piece, self.size);
         shape.full.area_mm2() * f64::from(self.copies())
     }
 }
@@ -107,17 +119,7 @@ impl Job {
         let mut cut = self.wants(kind);
         cut.extend(self.portion.iter().flat_map(|portion| portion.before.iter().cloned()));
         let whole = Job { portion: None, ..self.clone() };
-        let of = |want: Want| {
-            let own = cut.iter().filter(|c| (c.piece, c.size) == (want.piece, want.size));
-            let (as_drawn, mirrored) = own.fold((0, 0), |sum, c| (sum.0 + c.as_drawn, sum.1 + c.mirrored));
-            let left = Want {
-                as_drawn: want.as_drawn.saturating_sub(as_drawn),
-                mirrored: want.mirrored.saturating_sub(mirrored),
-                ..want
-            };
-            (left.copies() > 0).then_some(left)
-        };
-        whole.wants(kind).into_iter().filter_map(of).collect()
+        whole.wants(kind).into_iter().filter_map(|want| want.less(&cut)).collect()
     }
 
     /// The pieces of which cloth of `kind` gives some copies for a garment and other cloth gives the others, with what it

@@ -103,7 +103,7 @@ impl LineWork {
             .placements
             .iter()
             .map(|p| {
-                let shape = &job.style.pieces[p.piece].shapes[&job.style.sizes[p.size]];
+                let shape = job.style.shape(p.piece, p.size);
                 let dressed = alike
                     .entry((p.piece, p.size, p.form, p.pose, p.plies))
                     .or_insert_with(|| dressed(job, p, shape, nap));

@@ -38,7 +38,7 @@ impl Handling {
             cutting_mm: 0.0,
         };
         for placement in &marker.placements {
-            let shape = &job.style.pieces[placement.piece].shapes[&job.style.sizes[placement.size]];
+            let shape = job.style.shape(placement.piece, placement.size);
             let outline = if placement.form == Form::OpenedOut { &shape.full } else { &shape.outline };
             handling.cutting_mm += outline.edges().map(|(a, b)| mm_between(a, b)).sum::<f64>();
             match placement.form {

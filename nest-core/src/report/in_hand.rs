@@ -13,12 +13,12 @@ pub(super) fn rows(
     have: Length,
     unit: Unit,
 ) -> Vec<(&'static str, String)> {
-    let Some(missing) = purchase.missing() else {
-        let left = Length::from_grid(have.grid() - purchase.needed.grid());
+    if let Some(left) = purchase.left_over() {
         let enough = format!("{}: enough, {} left over", small(have, unit), small(left, unit));
         let left_over = report.left_over.iter().map(|left| ("Left over", shape(left, report, unit)));
         return std::iter::once(("In hand", enough)).chain(left_over).collect();
-    };
+    }
+    let missing = purchase.missing().unwrap_or_default();
     let short = format!("{}: too short by {}", small(have, unit), small(missing, unit));
     let least = report.least_cloth().map(|bound| Purchase::needed_for(&report.cloth, bound));
     let proof = match least {
@@ -80,7 +80,7 @@ fn advice(without: &Without, unit: Unit) -> String {
         "leave out, or cut from other cloth: {}; the rest then needs {} (found and checked; {} of the area is left out, {tried})",
         pieces.join(", "),
         small(without.purchase.needed, unit),
-        percent(without.area_mm2 / without.ordered_mm2),
+        percent(without.part()),
     )
 }
 

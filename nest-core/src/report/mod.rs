@@ -74,16 +74,7 @@ impl NotCut {
     /// The job of cutting just these from the roll, after what the remnants give; none when the job has no such cloth.
     pub fn roll_job(&self, job: &Job) -> Option<Job> {
         let cloth = job.cloths.iter().find(|cloth| cloth.kind == self.cloth)?;
-        let before = job.wants(&self.cloth).into_iter().filter_map(|want| {
-            let own = self.wants.iter().filter(|w| (w.piece, w.size) == (want.piece, want.size));
-            let left = own.fold((0, 0), |sum, w| (sum.0 + w.as_drawn, sum.1 + w.mirrored));
-            let given = Want {
-                as_drawn: want.as_drawn.saturating_sub(left.0),
-                mirrored: want.mirrored.saturating_sub(left.1),
-                ..want
-            };
-            (given.copies() > 0).then_some(given)
-        });
+        let before = job.wants(&self.cloth).into_iter().filter_map(|want| want.less(&self.wants));
         let portion = Portion { wants: self.wants.clone(), before: before.collect() };
         Some(roll_job(job, cloth, portion))
     }
@@ -315,7 +306,7 @@ impl ClothReport {
         let marker = tube.checked.marker();
         let on_fold = |far: bool| {
             marker.placements.iter().filter(|p| p.form == Form::OnFold).any(|p| {
-                let bounds = p.outline(&job.style.pieces[p.piece].shapes[&job.style.sizes[p.size]]).bounds();
+                let bounds = p.outline(job.style.shape(p.piece, p.size)).bounds();
                 let high = marker.spread.sections[p.section].bands[p.band].high;
                 if far { bounds.high.y == high } else { bounds.low.y == 0 }
             })

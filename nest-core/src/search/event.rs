@@ -43,6 +43,13 @@ pub enum Event {
     },
 }
 
+impl Event {
+    /// The end of a round of which no length is told: only a place to look at a clock.
+    pub(crate) fn pause(round: u64) -> Event {
+        Event::RoundDone { round, best_cloth: None, bound_cloth: Length::ZERO }
+    }
+}
+
 /// Whether to go on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Continue {

@@ -26,7 +26,7 @@ pub(super) fn laying(
         .to_owned();
     let is_stitched = |l: &&Laid<'_>| {
         let p = l.placement;
-        job.style.pieces[p.piece].shapes[&job.style.sizes[p.size]].stitching.is_some()
+        job.style.shape(p.piece, p.size).stitching.is_some()
     };
     if mine.iter().any(is_stitched) {
         key.push_str(" The dashed line inside a piece is its stitching line; cut along the full one.");

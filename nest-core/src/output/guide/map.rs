@@ -110,7 +110,7 @@ fn told(paper: &Paper<'_>, shown: usize) -> String {
 
 fn outline(paper: &Paper<'_>, laid: &Laid<'_>) -> Vec<(f64, f64)> {
     let p = laid.placement;
-    let shape = &paper.job.style.pieces[p.piece].shapes[&paper.job.style.sizes[p.size]];
+    let shape = paper.job.style.shape(p.piece, p.size);
     p.outline(shape).points().iter().map(|&p| paper.grid(p)).collect()
 }
 
@@ -174,7 +174,7 @@ fn ring_data(ring: &[(f64, f64)]) -> String {
 
 fn piece(paper: &Paper<'_>, laid: &Laid<'_>, ring: &[(f64, f64)]) -> Group {
     let p = laid.placement;
-    let shape = &paper.job.style.pieces[p.piece].shapes[&paper.job.style.sizes[p.size]];
+    let shape = paper.job.style.shape(p.piece, p.size);
     let fill = if face_down(p, shape) { "#cfcfcf" } else { "#ffffff" };
     let mut group = Group::new().add(
         Path::new().set("d", ring_data(ring)).set("fill", fill).set("stroke", INK).set("stroke-width", "0.3"),

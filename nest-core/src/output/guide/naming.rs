@@ -49,7 +49,7 @@ pub(super) fn way(placement: &Placement) -> &'static str {
 
 /// Which side of the paper is up; either, where the shape that is laid is its own mirror image.
 pub(super) fn printed_side(job: &Job, placement: &Placement) -> &'static str {
-    let shape = &job.style.pieces[placement.piece].shapes[&job.style.sizes[placement.size]];
+    let shape = job.style.shape(placement.piece, placement.size);
     let other = Placement {
         pose: Pose { mirrored: !placement.pose.mirrored, ..placement.pose },
         ..placement.clone()

@@ -55,7 +55,7 @@ pub(super) struct Laid<'a> {
 /// from the start onwards.
 pub(super) fn order<'a>(job: &Job, cloth: &Cloth, marker: &'a Marker) -> Vec<Laid<'a>> {
     let area = |p: &Placement| {
-        let outline = p.outline(shape(job, p));
+        let outline = p.outline(job.style.shape(p.piece, p.size));
         outline.area_mm2()
     };
     let largest = marker.placements.iter().map(area).fold(0.0, f64::max);
@@ -79,10 +79,6 @@ pub(super) fn order<'a>(job: &Job, cloth: &Cloth, marker: &'a Marker) -> Vec<Lai
     laid
 }
 
-fn shape<'a>(job: &'a Job, placement: &Placement) -> &'a crate::piece::PieceShape {
-    &job.style.pieces[placement.piece].shapes[&job.style.sizes[placement.size]]
-}
-
 fn measured<'a>(
     job: &Job,
     cloth: &Cloth,
@@ -91,7 +87,7 @@ fn measured<'a>(
     placement: &'a Placement,
     batch: Batch,
 ) -> Laid<'a> {
-    let shape = shape(job, placement);
+    let shape = job.style.shape(placement.piece, placement.size);
     let bounds = placement.outline(shape).bounds();
     let own = if placement.form == Form::OpenedOut { &shape.full } else { &shape.outline };
     let (bottom, top) = inside(own, shape.grainline);

@@ -110,7 +110,7 @@ fn without(without: &Without) -> WithoutForm {
     let marker = without.checked.marker();
     WithoutForm {
         left_out: left_out_forms(without),
-        area_percent: two_decimals(100.0 * without.area_mm2 / without.ordered_mm2),
+        area_percent: two_decimals(100.0 * without.part()),
         needed_mm: mm(without.purchase.needed.grid()),
         tried: without.tried,
         sections: sections(marker),
