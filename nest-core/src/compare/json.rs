@@ -62,6 +62,9 @@ pub struct ColumnForm {
     /// Flaws of the cloth that are kept clear.
     #[serde(default, skip_serializing_if = "is_zero")]
     pub flaws_kept_clear: usize,
+    /// Why the best of its cells is the best, in one sentence; none when no spread serves.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub why: Option<String>,
     /// The kinds of spread, in the order of reports.
     pub cells: Vec<CellForm>,
 }
@@ -212,6 +215,7 @@ fn form(i: usize, column: &Column) -> ColumnForm {
         width: width.told(),
         nap: column.case.cloth().nap == Nap::OneWay,
         flaws_kept_clear: column.case.cloth().flaws.len(),
+        why: column.why(),
         cells: cells.collect(),
     }
 }

@@ -104,6 +104,11 @@ impl Column {
         lines.filter_map(|(k, line)| Some((k, line, line.lay()?, self.marks(k))))
     }
 
+    /// Why the best of its cells is the best, in one sentence; none without a marker.
+    pub fn why(&self) -> Option<String> {
+        self.report.why(self.case.job.unit)
+    }
+
     /// What a cell is best at.
     pub fn marks(&self, k: usize) -> Marks {
         let is = |line: Option<&LineReport>| line.is_some_and(|l| l.kind == self.report.lines[k].kind);

@@ -247,8 +247,13 @@ fn every_cell_is_told_in_every_form() {
     let validator = jsonschema::validator_for(&json::schema()).expect("a schema");
     assert!(validator.is_valid(&json));
     let text = comparison.text();
+    let page = comparison.html();
+    let in_one_line = text.split_whitespace().collect::<Vec<_>>().join(" ");
     let mut row = rows.iter();
     for (c, column) in comparison.columns.iter().enumerate() {
+        let why = column.why().expect("a winner");
+        assert_eq!(json["columns"][c]["why"], why);
+        assert!(in_one_line.contains(&why) && page.contains(&why), "{why}");
         for (k, line) in column.report.lines.iter().enumerate() {
             let row = row.next().expect("a row");
             let cell = &json["columns"][c]["cells"][k];

@@ -189,6 +189,9 @@ impl Comparison {
                 }
             }
         }
+        if let Some(why) = column.why() {
+            wrapped(text, "  ", &why);
+        }
         if let (Some(line), Some(lay)) = (column.report.winning_line(), column.report.winner()) {
             let _ = writeln!(text, "  Length to buy on {}", spread_told(line.kind, lay));
             sum(text, lay, unit);

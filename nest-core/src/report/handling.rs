@@ -57,8 +57,15 @@ impl Handling {
     /// Less for what is easier: fewer placements; of as many, fewer to open out or flip; then fewer folds; then less to
     /// cut, to the centimetre.
     pub fn compare(&self, other: &Handling) -> Ordering {
-        let centimetres = |h: &Handling| (h.cutting_mm / 10.0).round();
-        self.counts().cmp(&other.counts()).then(centimetres(self).total_cmp(&centimetres(other)))
+        self.burdens().cmp(&other.burdens())
+    }
+
+    /// What is compared, the weightiest first: pieces to lay; to open out or flip; folds and refolds; centimetres to cut.
+    pub(super) fn burdens(&self) -> [i64; 4] {
+        let (placements, turning, folding) = self.counts();
+        // Counts are far below 2^63, and a float that is not is held there.
+        let count = |n: usize| i64::try_from(n).unwrap_or(i64::MAX);
+        [count(placements), count(turning), count(folding), (self.cutting_mm / 10.0).round() as i64]
     }
 
     /// Is it easier by what is counted, whatever the length of the cuts?

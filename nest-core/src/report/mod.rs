@@ -10,7 +10,9 @@ mod caution;
 mod garments;
 mod handling;
 mod in_hand;
+mod rank;
 mod text;
+mod why;
 
 #[cfg(test)]
 mod tests;
@@ -263,21 +265,7 @@ impl ClothReport {
                 },
             })
             .collect();
-        let mut ranking: Vec<usize> = (0..lines.len()).filter(|&i| lines[i].lay().is_some()).collect();
-        ranking.sort_by(|&a, &b| {
-            // Both have a lay; equals keep the order of the families.
-            let (a, b) = (lines[a].lay(), lines[b].lay());
-            a.zip(b).map_or(std::cmp::Ordering::Equal, |(a, b)| {
-                // What goes into the cloth in hand comes before what does not, whatever the seller's steps say.
-                let short = |lay: &Lay| lay.purchase.missing().is_some();
-                let bought = |lay: &Lay| cloth.within.is_none().then_some(lay.purchase.to_buy);
-                short(a)
-                    .cmp(&short(b))
-                    .then(bought(a).cmp(&bought(b)))
-                    .then(a.handling.compare(&b.handling))
-                    .then(a.purchase.cloth_in_lay.cmp(&b.purchase.cloth_in_lay))
-            })
-        });
+        let ranking = rank::ranked(cloth, &lines);
         let mut report = ClothReport {
             cloth: cloth.clone(),
             lines,

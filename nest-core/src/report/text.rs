@@ -6,8 +6,7 @@ use super::{Caution, ClothReport, INTERLOCKED, Lay, LineReport, Outcome, Report,
 use crate::answer::{BoundReason, Origin, StopReason};
 use crate::cloth::{ClothForm, Nap};
 use crate::length::{Length, Unit};
-use crate::purchase::over_the_counter;
-use crate::spread::{Family, Kind};
+use crate::spread::Kind;
 
 /// Characters of a line.
 const COLUMNS: usize = 110;
@@ -82,9 +81,9 @@ fn winner(text: &mut String, cloth: &ClothReport, line: &LineReport, lay: &Lay, 
         Kind::Whole(family) => family.title().to_owned(),
         Kind::Sections => lay.checked.marker().spread.title(),
     };
-    row(text, "Lay it", format!("{spread} ({})", why(cloth)));
-    if let Some(saved) = against_single(cloth, line, lay, unit) {
-        row(text, "Unfolded", saved);
+    row(text, "Lay it", spread);
+    if let Some(why) = cloth.why(unit) {
+        row(text, "Why", why);
     }
     row(text, "Lay length", small(p.lay, unit));
     if cloth.cloth.within.is_none() {
@@ -146,59 +145,6 @@ fn winner(text: &mut String, cloth: &ClothReport, line: &LineReport, lay: &Lay, 
 /// A name and what there is to say of it.
 fn row(text: &mut String, name: &str, what: String) {
     wrapped(text, &format!("  {name:<15} "), &what);
-}
-
-/// Why the winner wins over the next in the ranking.
-fn why(report: &ClothReport) -> String {
-    let next = report.ranking.get(1).map(|&i| &report.lines[i]);
-    let (Some(best), Some((line, next))) = (report.winner(), next.and_then(|l| Some((l, l.lay()?)))) else {
-        return "the only spread with a layout".to_owned();
-    };
-    let other = line.kind.title();
-    let remnant = report.cloth.within.is_some();
-    let both = if remnant { "goes in like" } else { "as much to buy as" };
-    if remnant && best.purchase.missing().is_none() && next.purchase.missing().is_some() {
-        return format!("it goes in, and {other} does not");
-    }
-    let less = next.purchase.to_buy.grid() - best.purchase.to_buy.grid();
-    if less > 0 && !remnant {
-        let saved = over_the_counter(Length::from_grid(less), best.purchase.unit);
-        return format!("{saved} less to buy than {other}");
-    }
-    let counts = |l: &Lay| (l.handling.placements, l.handling.opened_out + l.handling.flipped);
-    let (mine, others) = (counts(best), counts(next));
-    if mine.0 < others.0 {
-        format!("{both} {other}, and {} pieces to lay instead of {}", mine.0, others.0)
-    } else if mine.1 < others.1 {
-        format!("{both} {other}, and {} to open out or flip instead of {}", mine.1, others.1)
-    } else if best.handling.compare(&next.handling).is_lt() {
-        format!("{both} {other}, and less to fold or cut")
-    } else {
-        format!("as good as {other}")
-    }
-}
-
-/// What a winner with folds saves against single thickness, which every fold opens out to.
-fn against_single(report: &ClothReport, line: &LineReport, lay: &Lay, unit: Unit) -> Option<String> {
-    let single = report.lines.iter().find(|l| l.kind == Kind::Whole(Family::Single))?;
-    let flat = single.lay().filter(|_| single.kind != line.kind)?;
-    let more = flat.purchase.to_buy.grid() - lay.purchase.to_buy.grid();
-    let amount = over_the_counter(Length::from_grid(more.abs()), flat.purchase.unit);
-    let to_buy = match more.signum() {
-        _ if report.cloth.within.is_some() => format!("{} of cloth", small(flat.purchase.cloth_in_lay, unit)),
-        0 => "as much to buy".to_owned(),
-        1 => format!("{amount} more to buy"),
-        _ => format!("{amount} less to buy"),
-    };
-    let h = &flat.handling;
-    let parts = |lay: &Lay| lay.handling.placements;
-    Some(format!(
-        "on single thickness {to_buy} and {} pieces to lay instead of {}, {} to open out and {} to flip",
-        parts(flat),
-        parts(lay),
-        h.opened_out,
-        h.flipped
-    ))
 }
 
 fn bound(lay: &Lay, unit: Unit) -> String {

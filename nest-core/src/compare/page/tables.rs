@@ -21,12 +21,13 @@ pub(super) fn verdicts(page: &mut String, comparison: &Comparison) {
                 let cost = lay.purchase.cost_text().map_or_else(String::new, |cost| format!(", {cost}"));
                 let _ = writeln!(
                     page,
-                    "<li>{title}: <a href=\"#{}\">{told}</a>, {} to buy{}{}{}</li>",
+                    "<li>{title}: <a href=\"#{}\">{told}</a>, {} to buy{}{}{}. <span class=\"why\">{}</span></li>",
                     anchor(c, k),
                     lay.purchase.to_buy_text(),
                     escaped(&cost),
                     escaped(&in_hand_told(column, k)),
-                    escaped(&other_advice(column))
+                    escaped(&other_advice(column)),
+                    escaped(&column.why().unwrap_or_default())
                 );
             }
             _ => {

@@ -57,6 +57,9 @@ pub struct MarkerForm {
     /// The kind of cloth, as the job names it; of a remnant the kind, a colon and its name. Where the job cuts this kind from
     /// remnants the kind alone is the roll, of which comes what goes into none of them.
     pub cloth: String,
+    /// Why this spread is the best of those below, in one sentence.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub why: Option<String>,
     /// The figures of this marker.
     pub summary: Summary,
     /// How the cloth lies.

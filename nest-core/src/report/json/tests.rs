@@ -48,6 +48,7 @@ fn the_file_holds_what_other_programs_need() {
     let file: serde_json::Value = serde_json::from_str(&written(&job, &marker)).expect("JSON");
     let m = &file["markers"][0];
     assert_eq!(file["version"], 1);
+    assert_eq!(m["why"], "A lengthwise fold is the only spread for which a lay was found.");
     assert_eq!(m["summary"]["lay_mm"], 900.0);
     assert_eq!(m["summary"]["to_buy"], "1.00 m");
     assert_eq!(m["summary"]["found_by"], "separation");

@@ -35,6 +35,7 @@ pub fn write(job: &Job, report: &Report) -> String {
                 let marker = lay.checked.marker();
                 file.markers.push(MarkerForm {
                     cloth: kind,
+                    why: cloth.why(report.unit),
                     summary: summary(lay, cloth.rounds),
                     sections: sections(marker),
                     placements: placements(cloth.portion.as_deref().unwrap_or(job), marker),
