@@ -2,9 +2,10 @@
 //!
 //! A remnant is filled bottom left with everything that has no place yet, and what ends on it stays; then the next. Copies
 //! that belong to one garment, such as a pair, go together or wait (common practice: what is cut from different pieces of
-//! cloth may differ in shade); only what then has no place may be divided. The order of the pieces and of the remnants is
-//! shaken until everything has a place, undivided, or the tries are over; what is left, or divided, is then tried on every
-//! remnant with room for its area, by a search of a few rounds that may move what lies there already.
+//! cloth may differ in shade); only what then has no place may be divided, and only over remnants: where one of a pair goes
+//! into none of them, both come off the roll. The order of the pieces and of the remnants is shaken until everything has a
+//! place, undivided, or the tries are over; what is left, or divided, is then tried on every remnant with room for its area,
+//! by a search of a few rounds that may move what lies there already.
 
 use rand::RngExt;
 use rand::seq::SliceRandom;
@@ -37,7 +38,7 @@ pub struct Lot {
 pub struct Shares {
     /// The remnants that are used, in the order of the cloth.
     pub lots: Vec<Lot>,
-    /// What has no place on any of them.
+    /// What has no place on any of them: with a copy all that belong to the same garment.
     pub left: Vec<Want>,
 }
 
@@ -99,6 +100,7 @@ pub fn share_out(job: &Job, cloth: &Cloth, settings: &Settings, observer: &mut d
     }
     if patient {
         sharing.make_room(&mut best, settings, observer);
+        sharing.leave_whole(&mut best);
     }
     sharing.settled(best)
 }
@@ -170,28 +172,48 @@ impl<'a> Sharing<'a> {
             choices.fill_with(|| rng.random_range(0..8));
             turn.shuffle(rng);
         }
-        let mut left = in_order(&keys, &self.groups);
-        let mut shares: Vec<Option<Filled>> = vec![None; self.boards.len()];
+        let left = in_order(&keys, &self.groups);
+        let mut layout = Layout { shares: vec![None; self.boards.len()], left };
+        self.fill_with_left(&mut layout, &turn, &choices, false);
+        self.fill_with_left(&mut layout, &turn, &choices, true);
+        if self.leave_whole(&mut layout) {
+            // What went away may have made room for others.
+            self.fill_with_left(&mut layout, &turn, &choices, false);
+        }
+        layout
+    }
+
+    /// Fills the boards in turn with what is left: groups as a whole, or one by one.
+    fn fill_with_left(&self, layout: &mut Layout, turn: &[usize], choices: &[u8], divides: bool) {
         let alone = apart(&self.units);
-        for (groups, divides) in [(&self.groups, false), (&alone, true)] {
-            for &b in &turn {
-                if left.is_empty() {
-                    break;
-                }
-                let before = shares[b].as_ref().map_or_else(Vec::new, |share| share.units.clone());
-                if divides && self.free(b, &before) <= 0.0 {
-                    continue;
-                }
-                let order: Vec<usize> = before.iter().chain(&left).copied().collect();
-                let filled = self.boards[b].stock.fill(&order, &choices, groups, &self.areas);
-                // What lies there already must not lose its place.
-                if let Some(filled) = filled.filter(|f| before.iter().all(|u| f.units.contains(u))) {
-                    left.retain(|u| !filled.units.contains(u));
-                    shares[b] = Some(filled);
-                }
+        let groups = if divides { &alone } else { &self.groups };
+        for &b in turn {
+            if layout.left.is_empty() {
+                break;
+            }
+            let before = layout.shares[b].as_ref().map_or_else(Vec::new, |share| share.units.clone());
+            if !before.is_empty() && self.free(b, &before) <= 0.0 {
+                continue;
+            }
+            let order: Vec<usize> = before.iter().chain(&layout.left).copied().collect();
+            let filled = self.boards[b].stock.fill(&order, choices, groups, &self.areas);
+            // What lies there already must not lose its place.
+            if let Some(filled) = filled.filter(|f| before.iter().all(|u| f.units.contains(u))) {
+                layout.left.retain(|u| !filled.units.contains(u));
+                layout.shares[b] = Some(filled);
             }
         }
-        Layout { shares, left }
+    }
+
+    /// Takes away what lies on a remnant of groups of which something is left: a pair is not cut half from a remnant and half
+    /// from the roll. Was there any?
+    fn leave_whole(&self, layout: &mut Layout) -> bool {
+        let is_broken = |u: &usize| layout.left.iter().any(|&left| self.groups[left] == self.groups[*u]);
+        let lying = layout.shares.iter().flatten().flat_map(|share| share.units.iter().copied());
+        let broken: Vec<usize> = lying.filter(is_broken).collect();
+        self.take_away(layout, &broken);
+        layout.left.extend(&broken);
+        !broken.is_empty()
     }
 
     /// Area of a board that units leave.
@@ -256,7 +278,11 @@ impl<'a> Sharing<'a> {
         }
         let of = |group| (0..self.units.len()).filter(|&u| self.groups[u] == group).collect();
         let whole = groups.into_iter().map(of).filter(|set: &Vec<usize>| set.len() > 1);
-        whole.chain(layout.left.iter().map(|&u| vec![u])).collect()
+        // One whose fellow goes into no remnant would be taken away again.
+        let held = |u: usize| self.boards.iter().any(|board| board.stock.holds(u));
+        let all_held =
+            |&&u: &&usize| (0..self.units.len()).all(|v| self.groups[v] != self.groups[u] || held(v));
+        whole.chain(layout.left.iter().filter(all_held).map(|&u| vec![u])).collect()
     }
 
     /// Takes units away from where they lie.
@@ -286,7 +312,7 @@ impl<'a> Sharing<'a> {
         }
     }
 
-    /// Makes lots of the shares whose markers pass the check; anything else counts as left.
+    /// Makes lots of the shares whose markers pass the check; anything else, a fault of this program, counts as left.
     fn settled(&self, layout: Layout) -> Shares {
         let Layout { shares, mut left } = layout;
         let mut lots: Vec<Lot> = Vec::new();
@@ -419,7 +445,7 @@ mod tests {
     #[test]
     fn a_corner_beyond_the_edge_is_not_used() {
         // A triangle: of two squares of 20 only one lies in its right angle, whatever its box says.
-        let pieces = rectangle("square", 2, 20, 20);
+        let pieces = [rectangle("square", 1, 20, 20), rectangle("other", 1, 20, 20)].join(",");
         let shares = shared(&job(&pieces, r#""remnants": [{ "outline": [[0, 0], [44, 0], [0, 44]] }]"#));
         assert_eq!(shares.left.iter().map(|w| w.as_drawn).sum::<u32>(), 1, "{:?}", shares.left);
         let wider = shared(&job(&pieces, r#""remnants": [{ "outline": [[0, 0], [64, 0], [0, 64]] }]"#));
@@ -516,6 +542,29 @@ mod tests {
         };
         let told = report.split_whitespace().collect::<Vec<_>>().join(" ");
         assert!(told.contains("Not all copies for a garment come from this cloth: sleeve."), "{report}");
+    }
+
+    #[test]
+    fn a_pair_of_which_one_goes_into_no_remnant_comes_off_the_roll() {
+        // There is room for one sleeve, or for the yoke: not for both sleeves.
+        let remnant = r#""remnants": [{ "length": 41, "width": 22 }]"#;
+        let pieces = [rectangle("sleeve", 2, 40, 20), rectangle("yoke", 1, 30, 10)].join(",");
+        let shares = shared(&job(&pieces, remnant));
+        assert_eq!(by_lot(&shares), [vec![(1, 1)]], "the yoke, which has the room that a sleeve would take");
+        let left: Vec<(usize, u32)> = shares.left.iter().map(|w| (w.piece, w.copies())).collect();
+        assert_eq!(left, [(0, 2)]);
+        // Nothing else to cut: the remnant is not used at all.
+        let shares = shared(&job(&rectangle("sleeve", 2, 40, 20), remnant));
+        assert!(shares.lots.is_empty() && shares.left[0].copies() == 2, "{:?}", shares.left);
+        // Of a second garment one pair goes in, and the other comes off the roll, each whole.
+        let text = format!(
+            r#"{{ "version": 1, "units": "cm", "pieces": [{}], "order": [{{ "garments": 2 }}],
+                "cloths": [{{ "width": 100, "remnants": [{{ "length": 41, "width": 42 }}, {{ "length": 41, "width": 23 }}] }}] }}"#,
+            rectangle("sleeve", 2, 40, 20)
+        );
+        let shares = shared(&Job::read(&text).expect("a job"));
+        assert_eq!(by_lot(&shares), [vec![(0, 2)]]);
+        assert_eq!(shares.left[0].copies(), 2);
     }
 
     #[test]

@@ -13,20 +13,31 @@ pub(super) fn wait_for_lines(cloth: &Cloth, spread: &Spread) -> bool {
     cloth.within.is_some() && single
 }
 
-/// What to do for each flaw before the cloth is spread, when the end is squared.
-pub(super) fn before_spreading(cloth: &Cloth, unit: Unit) -> Vec<String> {
+/// Is the start line of a folded remnant chalked before it is folded, so that its flaws can be measured from it?
+pub(super) fn chalks_line_first(cloth: &Cloth, spread: &Spread) -> bool {
+    !cloth.flaws.is_empty() && LongSide::of(cloth) == LongSide::Edge && !wait_for_lines(cloth, spread)
+}
+
+/// What to do for each flaw before the cloth is spread, when the end is squared. The left edge of a remnant may be crooked,
+/// and nothing true can be measured from it: a line is chalked first.
+pub(super) fn before_spreading(cloth: &Cloth, spread: &Spread, unit: Unit) -> Vec<String> {
     let [end, side] = match (LongSide::of(cloth), cloth.form) {
         (LongSide::Selvage, ClothForm::Tube) => ["squared end", "far fold"],
         (long, _) => long.pick(
             ["squared end", "lower selvage"],
-            ["left edge", "near edge"],
+            ["squared line", "near edge"],
             ["start line", "near line"],
         ),
     };
     let mark = |(n, place)| {
         format!("Before folding, mark flaw {n} so that it shows on both sides: {place}, right side up.")
     };
-    places(cloth, unit, end, side).map(mark).collect()
+    let line = chalks_line_first(cloth, spread).then(|| {
+        "Before folding, lay the remnant flat, right side up, and chalk the squared line across it: square to its near edge, \
+         through the rightmost point of its left edge. Pin both ends of the line so that they show on both sides."
+            .to_owned()
+    });
+    line.into_iter().chain(places(cloth, unit, end, side).map(mark)).collect()
 }
 
 /// What to do for each flaw when the lines are chalked.

@@ -8,7 +8,7 @@ use super::views::View;
 use crate::cloth::{Cloth, ClothForm, Nap};
 use crate::job::Job;
 use crate::length::Unit;
-use crate::spread::{Family, Section, Spread};
+use crate::spread::{Family, Spread};
 
 /// What a section asks to be done before anything is laid on it.
 pub(super) fn steps(job: &Job, cloth: &Cloth, spread: &Spread, index: usize) -> Vec<Step> {
@@ -33,7 +33,7 @@ pub(super) fn steps(job: &Job, cloth: &Cloth, spread: &Spread, index: usize) -> 
         };
         first.words.push_str(&format!(" Only {length} of the lay is spread so{rest}."));
     }
-    steps.push(start_line(cloth, section, index, job.unit, &view));
+    steps.push(start_line(cloth, spread, index, job.unit, &view));
     if flaws::wait_for_lines(cloth, spread) {
         let marked = flaws::after_the_lines(cloth, job.unit);
         steps.extend(marked.into_iter().map(|words| Step { words, figure: None }));
@@ -256,7 +256,8 @@ fn slit_tube(view: &View<'_>) -> Vec<Step> {
 }
 
 /// The line that all distances along the cloth are measured from.
-fn start_line(cloth: &Cloth, section: &Section, index: usize, unit: Unit, view: &View<'_>) -> Step {
+fn start_line(cloth: &Cloth, spread: &Spread, index: usize, unit: Unit, view: &View<'_>) -> Step {
+    let section = &spread.sections[index];
     let allowance = cloth.end_allowance.grid();
     // Two plies of their own share the two allowances: half of each at either end.
     let allowance = if section.family == Family::TurnedDouble { allowance / 2 } else { allowance };
@@ -269,6 +270,10 @@ fn start_line(cloth: &Cloth, section: &Section, index: usize, unit: Unit, view: 
         "The start line is the edge just cut; check that it is square to the long edges.".to_owned()
     } else if view.long() == LongSide::Line {
         "Chalk the start line across the remnant, square to the two lines, through its leftmost point."
+            .to_owned()
+    } else if flaws::chalks_line_first(cloth, spread) && section.family != Family::TurnedDouble {
+        "The start line is the squared line that is pinned at its ends: chalk it on the cloth as it lies now, square to the \
+         fold."
             .to_owned()
     } else if view.long() == LongSide::Edge {
         "The start line is the left edge of the remnant; check that it is square to the near edge, and where it is not, \

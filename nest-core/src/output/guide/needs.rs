@@ -60,7 +60,7 @@ pub(super) fn needs(job: &Job, cloth: &Cloth, marker: &Marker) -> Vec<Block> {
     let mut blocks = vec![Block::Facts(facts)];
     let mut points = preparation(cloth, unit);
     if !flaws::wait_for_lines(cloth, &marker.spread) {
-        points.extend(flaws::before_spreading(cloth, unit));
+        points.extend(flaws::before_spreading(cloth, &marker.spread, unit));
     }
     blocks.push(Block::Points(points));
     blocks

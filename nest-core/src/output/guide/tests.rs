@@ -230,12 +230,28 @@ fn flaws_are_marked_when_there_is_what_they_are_measured_from() {
     order(&text, ["Chalk the start line across the remnant", "Now mark flaw 1"]);
     order(&text, ["Chalk two lines along the grain", "Now mark flaw 1"]);
     assert!(!text.contains("Before folding"), "{text}");
-    // A rectangle that is folded is marked before, from its own edges.
+    // A rectangle that is folded is marked before, from a line squared to its near edge: its left edge may be crooked.
     let (_, mut job, marker) = invented::lengthwise_fold();
     job.cloths[0].flaws = vec![spot()];
     job.cloths[0].within = Some(Polygon::rectangle(500_000, job.cloths[0].width.grid()));
     let text = guide(&job, &marker).text();
     order(&text, ["Before folding, mark flaw 1", "Bring the near edge over"]);
+    order(
+        &text,
+        ["chalk the squared line across it: square to its near edge", "Before folding, mark flaw 1"],
+    );
+    order(
+        &text,
+        [
+            "4000 mm to 4005 mm from the squared line, 10 mm to 15 mm from the near edge",
+            "Bring the near edge",
+        ],
+    );
+    order(&text, ["Bring the near edge", "The start line is the squared line that is pinned at its ends"]);
+    assert!(!text.contains("left edge of the remnant"), "{text}");
+    // Without flaws nothing has to be chalked before.
+    job.cloths[0].flaws.clear();
+    assert!(!guide(&job, &marker).text().contains("squared line"));
 }
 
 #[test]
