@@ -69,7 +69,7 @@ impl Column {
             return Some("no piece goes in, even alone".to_owned());
         };
         Some(format!(
-            "leave out, or cut from other cloth, {}: the rest needs {} ({} of the area is left out)",
+            "leave out, or cut from other cloth, {}: the rest needs {} ({} of the area is left out; found and checked, but without a search)",
             without.told().join(", "),
             small_length(without.purchase.needed, self.case.job.unit),
             percent(without.part())

@@ -3,12 +3,13 @@
 use super::axes::nap_word;
 use super::in_hand::InHand;
 use super::result::{Column, Comparison};
+use crate::in_hand::Without;
 use crate::length::Length;
 use crate::report::json::kind_name;
 use crate::report::{Lay, Outcome};
 
 /// The heads, in order.
-const HEADS: [&str; 34] = [
+const HEADS: [&str; 37] = [
     "view",
     "size",
     "width",
@@ -25,6 +26,9 @@ const HEADS: [&str; 34] = [
     "fits",
     "left_over_mm",
     "missing_mm",
+    "leave_out",
+    "left_out_percent",
+    "then_needed_mm",
     "lay_mm",
     "cloth_mm",
     "efficiency_percent",
@@ -77,7 +81,7 @@ impl Comparison {
         match &cell.outcome {
             Outcome::Lay(lay) => {
                 fields.push(column.marks(k).told().join("; "));
-                fields.extend(figures(lay, column.in_hand(k)));
+                fields.extend(figures(lay, column.in_hand(k), column.without[k].as_ref()));
                 let lender = column.lent[k].map(|l| &self.columns[l].case);
                 fields.push(lender.map_or_else(String::new, |case| mm(case.width.length)));
                 fields.push(lender.map_or_else(String::new, |case| nap_word(case.cloth().nap).to_owned()));
@@ -97,7 +101,7 @@ impl Comparison {
     }
 }
 
-fn figures(lay: &Lay, in_hand: Option<InHand>) -> Vec<String> {
+fn figures(lay: &Lay, in_hand: Option<InHand>, without: Option<&Without>) -> Vec<String> {
     let (p, h) = (&lay.purchase, &lay.handling);
     let of_hand = |what: fn(&InHand) -> Option<String>| in_hand.as_ref().and_then(what).unwrap_or_default();
     let per_cent = |ratio: f64| format!("{:.2}", 100.0 * ratio);
@@ -110,6 +114,9 @@ fn figures(lay: &Lay, in_hand: Option<InHand>) -> Vec<String> {
         of_hand(|hand| Some(if hand.missing().is_none() { "yes" } else { "no" }.to_owned())),
         of_hand(|hand| hand.left_over().map(mm)),
         of_hand(|hand| hand.missing().map(mm)),
+        without.map_or_else(String::new, |without| without.told().join("; ")),
+        without.map_or_else(String::new, |without| per_cent(without.part())),
+        without.map_or_else(String::new, |without| mm(without.purchase.needed)),
         mm(p.lay),
         mm(p.cloth),
         per_cent(lay.efficiency.of_cloth()),

@@ -357,6 +357,7 @@ fn each_cell_says_whether_the_cloth_in_hand_is_enough() {
     let text = comparison.text();
     assert!(text.contains("\nLeft of the cloth in hand, or missing, in millimetres\n"), "{text}");
     assert!(text.contains("as if so much of that width were in hand"), "{text}");
+    let one_line = text.split_whitespace().collect::<Vec<_>>().join(" ");
     let csv = comparison.csv();
     let mut reader = csv::Reader::from_reader(csv.as_bytes());
     let heads = reader.headers().expect("heads").clone();
@@ -402,6 +403,10 @@ fn each_cell_says_whether_the_cloth_in_hand_is_enough() {
                 let pieces = own.told().join(", ");
                 let says = format!("{}: leave out, or cut from other cloth, {pieces}:", line.kind.title());
                 assert!(page.contains(&says), "{says}");
+                assert!(one_line.contains(&format!("To make it fit on {says}")), "{says} in {text}");
+                assert_eq!(&row[at("leave_out")], own.told().join("; "));
+                assert_eq!(row[at("then_needed_mm")].parse::<f64>(), Ok(told.needed_mm));
+                assert_eq!(row[at("left_out_percent")].parse::<f64>(), Ok(told.area_percent));
                 assert_eq!(told.left_out.len(), own.left_out.len());
                 made_to_fit += 1;
             }

@@ -196,6 +196,12 @@ impl Comparison {
             let _ = writeln!(text, "  Length to buy on {}", spread_told(line.kind, lay));
             sum(text, lay, unit);
         }
+        for &k in &column.report.ranking {
+            if let Some(told) = column.without_told(k) {
+                let what = format!("To make it fit on {}: {told}", column.report.lines[k].kind.title());
+                wrapped(text, "  ", &what);
+            }
+        }
         for (k, line, ..) in column.laid() {
             if let Some(lender) = column.lent[k] {
                 let from = self.columns[lender].case.title();
