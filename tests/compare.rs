@@ -2,10 +2,10 @@
 
 use std::collections::BTreeSet;
 use std::fs;
-use std::io::Write;
+use std::io::{BufRead, BufReader, Read, Write};
 
 use crate::browser::Browser;
-use crate::program::{Ended, SMALL, Table, sample};
+use crate::program::{Ended, SMALL, Table, ended, sample};
 
 /// A job with nap, two sizes and a price.
 const PRICED: &str = r#"{
@@ -321,6 +321,86 @@ fn cloth_in_hand_and_its_flaws_are_told_in_every_form() {
         json["columns"].as_array().unwrap().iter().flat_map(|c| c["cells"].as_array().unwrap()).collect();
     let told = cells.iter().filter(|cell| cell["in_hand"]["have_mm"] == 1100.0).count();
     assert_eq!(told, cells.iter().filter(|cell| cell["summary"].is_object()).count());
+}
+
+/// A shirt with less in hand than any spread needs.
+fn too_short() -> String {
+    let shirt = fs::read_to_string(sample("work-shirt")).unwrap();
+    let width = r#""kind": "self", "width": 112,"#;
+    let short = shirt.replace(width, &format!(r#"{width} "length_in_hand": 160,"#));
+    assert_ne!(short, shirt);
+    short
+}
+
+#[test]
+fn what_to_leave_out_is_searched_for_within_the_rounds_on_any_number_of_threads() {
+    let table = Table::new();
+    table.write("job.json", too_short());
+    let run = |rounds: &str, threads: &str| {
+        let ended = table.run(&[
+            "compare",
+            "job.json",
+            "--widths",
+            "90,112cm",
+            "--spreads",
+            "single,lengthwise-fold",
+            "--rounds",
+            rounds,
+            "--threads",
+            threads,
+            "--json",
+            "c.json",
+            "-q",
+        ]);
+        assert_eq!(ended.code, Some(0), "{ended:?}");
+        (ended.stdout, table.read("c.json"))
+    };
+    let (told, file) = run("8", "1");
+    assert_eq!((told.clone(), file.clone()), run("8", "2"), "2 threads");
+    let tried = |file: &str| -> Vec<u64> {
+        let json: serde_json::Value = serde_json::from_str(file).unwrap();
+        assert!(json["rounds"].as_u64().unwrap() <= 16);
+        let columns = json["columns"].as_array().unwrap();
+        let cells = columns.iter().flat_map(|column| column["cells"].as_array().unwrap());
+        let of = |cell: &serde_json::Value| {
+            let without = &cell["in_hand"]["without"];
+            let needed = without["needed_mm"].as_f64()?;
+            assert!(needed <= 1600.0, "{without}");
+            without["tried"].as_u64()
+        };
+        cells.filter_map(of).collect()
+    };
+    let searched = tried(&file);
+    assert!(searched.len() >= 3, "{searched:?}");
+    assert!(searched.iter().any(|tried| *tried > 0), "{searched:?}");
+    assert!(told.contains("the least loss"), "{told}");
+    // The look alone leaves no rounds for it.
+    let (told, file) = run("2", "1");
+    let certain = tried(&file);
+    assert!(certain.iter().all(|tried| *tried == 0), "{certain:?}");
+    assert!(!told.contains("the least loss") && told.contains("without a search"), "{told}");
+}
+
+/// Ctrl-C ends the search for lays and does not begin one for what to leave out, though most of the time is left.
+#[cfg(unix)]
+#[test]
+fn an_interrupt_ends_a_comparison_with_what_is_certain() {
+    let table = Table::new();
+    table.write("job.json", too_short());
+    let mut child = table.start(&["compare", "job.json", "--widths", "90,112cm", "--time", "300s"]);
+    let mut stderr = BufReader::new(child.stderr.take().unwrap());
+    let mut line = String::new();
+    stderr.read_line(&mut line).unwrap();
+    assert_eq!(line, "2 columns to compare\n");
+    let killed = std::process::Command::new("kill").args(["-INT", &child.id().to_string()]).status().unwrap();
+    assert!(killed.success());
+    let mut rest = String::new();
+    stderr.read_to_string(&mut rest).unwrap();
+    let ended = ended(child);
+    assert_eq!(ended.code, Some(0), "{ended:?} {rest}");
+    assert!(rest.contains("Stopping at the end of this round"), "{rest}");
+    assert!(ended.stdout.contains("leave out, or cut from other cloth,"), "{}", ended.stdout);
+    assert!(!ended.stdout.contains("the least loss"), "{}", ended.stdout);
 }
 
 #[test]

@@ -281,7 +281,8 @@ pub(crate) struct Spreads {
 ///
 /// Every combination gets a short look, then the time goes to those that are close to a step less to buy. Markers are lent:
 /// a wider cloth never takes more than a narrower one on the same spread, nor cloth without nap more than cloth with nap.
-/// Where the job has a length in hand, each cell says whether it is enough; flaws are kept clear on the width that the job
+/// Where the job has a length in hand, each cell says whether it is enough, or else what to leave out: up to three tenths of
+/// the time or rounds go into the search for less, the winners first. Flaws are kept clear on the width that the job
 /// gives the cloth, other widths are taken to have none. Remnants are left out: a comparison is about cloth off the roll.
 /// The comparison is printed as a table; every figure is that of a marker that passed the check.
 #[derive(Debug, Args)]

@@ -7,10 +7,10 @@ use std::time::{Duration, Instant};
 use anyhow::{Context, Result, bail};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use nest_core::cloth::Nap;
-use nest_core::compare::{Axes, Case, Comparison, Pick, Progress, Width, compare};
+use nest_core::compare::{Axes, Case, Comparison, LEAVING_OUT, Pick, Progress, Stage, Width, compare};
 use nest_core::job::Job;
 use nest_core::length::Length;
-use nest_core::search::{Continue, Settings};
+use nest_core::search::Settings;
 
 use crate::args::{self, NapChoice};
 use crate::complaint::tell;
@@ -89,16 +89,16 @@ fn pick(names: &[String], there: &[&str]) -> Pick {
 /// Searches until time is up, the rounds are done or a person asks to stop.
 fn search(cases: Vec<Case>, settings: &Settings, args: &args::Compare, interrupt: &Interrupt) -> Comparison {
     let time = super::time_limit(args.time, args.rounds, USUAL_TIME);
-    let end = time.map(|time| Instant::now() + time);
+    let now = Instant::now();
+    let end = time.map(|time| now + time);
+    // When lays give way to what to leave out, if there is anything to be left out.
+    let give_way = time.map(|time| now + time.mul_f64(1.0 - LEAVING_OUT));
     let all = settings.rounds.map(|rounds| rounds.saturating_mul(cases.len() as u64));
     let mut bar = Bar::new(args.quiet, cases.len(), time, all);
     let comparison = compare(cases, settings, &mut |progress| {
         bar.show(progress);
-        if interrupt.asked() || end.is_some_and(|end| Instant::now() >= end) {
-            Continue::Stop
-        } else {
-            Continue::Yes
-        }
+        let until = if progress.is_short && progress.stage != Stage::LeavingOut { give_way } else { end };
+        super::stop_at(until, interrupt)
     });
     bar.finish(&comparison);
     comparison
@@ -132,7 +132,11 @@ impl Bar {
             Some(_) => self.begun.elapsed().as_millis() as u64,
             None => progress.rounds,
         });
-        let what = if progress.looked { "closer look" } else { "first look" };
+        let what = match progress.stage {
+            Stage::Look => "first look",
+            Stage::Lays => "closer look",
+            Stage::LeavingOut => "what to leave out",
+        };
         let best = progress
             .best
             .map_or_else(String::new, |best| format!(": {} of cloth", length(best, progress.case.job.unit)));

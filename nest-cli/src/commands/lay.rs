@@ -105,7 +105,7 @@ impl Run<'_> {
                 .and_then(LineReport::lay)
                 .is_none_or(|lay| lay.purchase.cloth_in_lay > most)
         {
-            let mut patience = |_: &Event| stop_at(end, self.interrupt);
+            let mut patience = |_: &Event| super::stop_at(end, self.interrupt);
             cloth_report.without = leave_out(job, cloth, &answer, self.settings, &mut patience);
         }
         report
@@ -115,7 +115,7 @@ impl Run<'_> {
     fn off_remnants(&self, job: &Job, cloth: &Cloth, budget: Option<Duration>) -> Report {
         let end = budget.map(|budget| Instant::now() + budget);
         let sharing = budget.map(|budget| Instant::now() + budget.mul_f64(SHARING));
-        let mut patience = |_: &Event| stop_at(sharing, self.interrupt);
+        let mut patience = |_: &Event| super::stop_at(sharing, self.interrupt);
         let shares = share_out(job, cloth, self.settings, &mut patience);
         let mut report = Report::new(job, &[], self.settings);
         // What has no room is searched once more, off the roll.
@@ -175,12 +175,6 @@ const SHARING: f64 = 0.5;
 /// When cloth in hand still seems too short after this part of the time, the rest of it goes into what to leave out.
 const DOUBTFUL: f64 = 0.6;
 
-/// Whether it is time to stop.
-fn stop_at(end: Option<Instant>, interrupt: &Interrupt) -> Continue {
-    let over = interrupt.asked() || end.is_some_and(|end| Instant::now() >= end);
-    if over { Continue::Stop } else { Continue::Yes }
-}
-
 /// The area of every copy to be cut from a cloth, in square millimetres.
 fn area_wanted(job: &Job, cloth: &Cloth) -> f64 {
     job.wants(&cloth.kind).iter().map(|want| want.area_mm2(&job.style)).sum()
@@ -204,7 +198,7 @@ impl Observer for Watch<'_> {
         {
             return Continue::Stop;
         }
-        stop_at(self.end, self.interrupt)
+        super::stop_at(self.end, self.interrupt)
     }
 }
 

@@ -12,11 +12,14 @@ pub(crate) mod spreads;
 
 use std::io::{self, Write};
 use std::path::Path;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use anyhow::{Context, Result, bail};
 use nest_core::cloth::Cloth;
 use nest_core::job::Job;
+use nest_core::search::Continue;
+
+use crate::interrupt::Interrupt;
 
 /// Prints a result. A reader that has gone away is for `main` to notice.
 pub(crate) fn print(text: &str) -> io::Result<()> {
@@ -37,6 +40,12 @@ pub(crate) fn use_threads(threads: Option<u16>) -> Result<()> {
 /// How long to search: as asked, or the usual time, unless rounds are counted.
 pub(crate) fn time_limit(time: Option<Duration>, rounds: Option<u64>, usual: Duration) -> Option<Duration> {
     time.or(if rounds.is_none() { Some(usual) } else { None })
+}
+
+/// Whether to go on with a search that has time until `end`, unless somebody asks it to stop.
+pub(crate) fn stop_at(end: Option<Instant>, interrupt: &Interrupt) -> Continue {
+    let over = interrupt.asked() || end.is_some_and(|end| Instant::now() >= end);
+    if over { Continue::Stop } else { Continue::Yes }
 }
 
 /// The cloths of the kinds asked for, or all, as far as anything ordered is cut from them.

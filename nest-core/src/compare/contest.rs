@@ -1,18 +1,16 @@
-//! The searches of all columns: a short look at each, then rounds where they pay, then markers lent from cloth to cloth.
-
-use rayon::prelude::*;
+//! The searches of all columns: a short look at each, then rounds where they pay, then markers lent from cloth to cloth, and
+//! what to leave out where cloth in hand is too short.
 
 use super::axes::Case;
 use super::effort::{Standing, next, reach};
-use super::in_hand::left_out;
+use super::leave_out::{LEAVING_OUT, is_any_short, left_out};
 use super::lend::laid_on;
 use super::result::{Column, Comparison};
 use crate::answer::{Answer, Bound, BoundReason, Found, Line, Origin, StopReason};
 use crate::check::check;
 use crate::demand::Demands;
-use crate::in_hand::Without;
 use crate::length::Length;
-use crate::report::ClothReport;
+use crate::report::{ClothReport, LineReport};
 use crate::search::entry::Terms;
 use crate::search::portfolio::{LOOK, Race};
 use crate::search::{Continue, Settings, Silent};
@@ -29,21 +27,37 @@ pub struct Progress<'a> {
     pub columns: usize,
     /// Rounds done so far, all columns together.
     pub rounds: u64,
-    /// Has every column had its short look?
-    pub looked: bool,
+    /// What the rounds are spent on.
+    pub stage: Stage,
+    /// Does any cell need more than is in hand, by what is known of it so far?
+    pub is_short: bool,
     /// The shortest cloth of any spread of this column so far.
     pub best: Option<Length>,
 }
 
+/// What the rounds of a comparison are spent on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Stage {
+    /// Every column has a short look.
+    Look,
+    /// The columns in which a step less to buy is near.
+    Lays,
+    /// What to leave out where the cloth in hand is too short.
+    LeavingOut,
+}
+
 /// Compares: searches every case, and lends what it finds to those that can hold it.
 ///
-/// `settings.rounds` counts rounds for each column on the average; they are shared out where they pay. After each round
-/// `observer` says whether to go on; before the last column has its first lays it is not asked. The same cases, settings
-/// and rounds give the same comparison on any number of threads.
+/// `settings.rounds` counts rounds for each column on the average; they are shared out where they pay, and of those beyond the
+/// look [`LEAVING_OUT`] goes into what to leave out, when a cell needs more than is in hand. After each round `observer` says
+/// whether to go on: [`Continue::Stop`] ends the search for lays, and, asked again there, that for what to leave out. Before
+/// the last column has its first lays it is not asked. The same cases, settings and rounds give the same comparison on any
+/// number of threads.
 ///
 /// # Complexity
 /// As for [`lay`](crate::lay) for each column, with the tables of all columns in memory at once; and for each cell whose marker is
-/// too long for the cloth in hand [what to leave out](crate::in_hand::leave_out_without_search), after the last round.
+/// too long for the cloth in hand as for [`leave_out_without_search`](crate::in_hand::leave_out_without_search), whatever the
+/// observer says, and at most as for [`leave_out`](crate::in_hand::leave_out).
 pub fn compare(
     cases: Vec<Case>,
     settings: &Settings,
@@ -51,10 +65,10 @@ pub fn compare(
 ) -> Comparison {
     let demands: Vec<Demands> = cases.iter().map(|case| Demands::new(&case.job, case.cloth())).collect();
     let mut contest = Contest::enter(&cases, &demands, settings);
-    let stopped = contest.run(settings, observer);
+    let stopped = contest.run(observer);
     let mut answers: Vec<Answer> = contest.races.iter().map(|race| race.answer(stopped)).collect();
     let evaluations = answers.iter().map(|answer| answer.evaluations).sum();
-    let rounds = contest.rounds;
+    let (mut rounds, most) = (contest.rounds, contest.most);
     let lent = lend(&cases, &demands, &mut answers);
     drop(contest);
     let reports: Vec<ClothReport> = cases
@@ -62,9 +76,23 @@ pub fn compare(
         .zip(&answers)
         .map(|(case, answer)| ClothReport::new(&case.job, case.cloth(), answer))
         .collect();
-    let pairs: Vec<(&Case, &Answer)> = cases.iter().zip(&answers).collect();
-    let without: Vec<Vec<Option<Without>>> =
-        pairs.into_par_iter().map(|(case, answer)| left_out(case, answer)).collect();
+    let mut patience = |column: usize| {
+        if most.is_some_and(|most| rounds >= most) {
+            return Continue::Stop;
+        }
+        rounds += 1;
+        let shortest = reports[column].shortest_line().and_then(LineReport::lay);
+        observer(&Progress {
+            case: &cases[column],
+            column,
+            columns: cases.len(),
+            rounds,
+            stage: Stage::LeavingOut,
+            is_short: true,
+            best: shortest.map(|lay| lay.purchase.cloth_in_lay),
+        })
+    };
+    let without = left_out(&cases, &answers, &reports, settings, &mut patience);
     let columns = cases.into_iter().zip(reports).zip(lent).zip(without);
     let columns =
         columns.map(|(((case, report), lent), without)| Column { case, report, lent, without }).collect();
@@ -76,7 +104,11 @@ struct Contest<'a> {
     cases: &'a [Case],
     races: Vec<Race<'a>>,
     extra: Vec<u64>,
+    /// Has a column a lay that needs more than is in hand?
+    short: Vec<bool>,
     rounds: u64,
+    /// Rounds that all of the comparison may take.
+    most: Option<u64>,
 }
 
 impl<'a> Contest<'a> {
@@ -86,27 +118,29 @@ impl<'a> Contest<'a> {
             Race::enter(demands, Terms { cloth: case.cloth(), settings }, &mut Silent)
         };
         let races: Vec<Race<'a>> = cases.iter().zip(demands).map(race).collect();
-        Contest { cases, extra: vec![0; races.len()], races, rounds: 0 }
+        let columns = races.len();
+        let most = settings.rounds.map(|each| each.saturating_mul(columns as u64));
+        let mut contest =
+            Contest { cases, extra: vec![0; columns], races, short: vec![false; columns], rounds: 0, most };
+        for column in 0..columns {
+            contest.short[column] = contest.is_short(column);
+        }
+        contest
     }
 
-    fn run(
-        &mut self,
-        settings: &Settings,
-        observer: &mut dyn FnMut(&Progress<'_>) -> Continue,
-    ) -> StopReason {
+    fn run(&mut self, observer: &mut dyn FnMut(&Progress<'_>) -> Continue) -> StopReason {
         if self.races.iter().all(|race| race.is_over() == Some(StopReason::Nothing)) {
             return StopReason::Nothing;
         }
-        let most = settings.rounds.map(|each| each.saturating_mul(self.races.len() as u64));
         for _ in 0..LOOK {
             for column in 0..self.races.len() {
                 if self.races[column].is_over().is_some() {
                     continue;
                 }
-                if most.is_some_and(|most| self.rounds >= most) {
+                if self.most.is_some_and(|most| self.rounds >= most) {
                     return StopReason::Rounds;
                 }
-                if self.work(column, false, observer) == Continue::Stop {
+                if self.work(column, Stage::Look, observer) == Continue::Stop {
                     return StopReason::Observer;
                 }
             }
@@ -114,40 +148,61 @@ impl<'a> Contest<'a> {
         loop {
             let reaches = (0..self.races.len()).map(|column| (self.reach(column), self.extra[column]));
             let Some(column) = next(reaches) else { return StopReason::Optimal };
-            if most.is_some_and(|most| self.rounds >= most) {
+            if self.most.is_some_and(|most| self.rounds >= most - self.kept(most)) {
                 return StopReason::Rounds;
             }
             self.extra[column] += 1;
-            if self.work(column, true, observer) == Continue::Stop {
+            if self.work(column, Stage::Lays, observer) == Continue::Stop {
                 return StopReason::Observer;
             }
         }
     }
 
+    /// Rounds that are kept for what to leave out, none of them of the look.
+    fn kept(&self, most: u64) -> u64 {
+        if !self.short.contains(&true) {
+            return 0;
+        }
+        let beyond = most.saturating_sub(LOOK * self.races.len() as u64);
+        ((most as f64 * LEAVING_OUT).round() as u64).min(beyond)
+    }
+
     fn work(
         &mut self,
         column: usize,
-        looked: bool,
+        stage: Stage,
         observer: &mut dyn FnMut(&Progress<'_>) -> Continue,
     ) -> Continue {
         self.races[column].advance(&mut Silent);
         self.rounds += 1;
+        self.short[column] = self.is_short(column);
         observer(&Progress {
             case: &self.cases[column],
             column,
             columns: self.races.len(),
             rounds: self.rounds,
-            looked,
+            stage,
+            is_short: self.short.contains(&true),
             best: self.races[column].standing().map(|(_, cloth, _)| cloth).min(),
         })
     }
 
     /// How far a column is from a step less, with what other columns can lend it.
     fn reach(&self, column: usize) -> Option<f64> {
-        let case = &self.cases[column];
         if self.races[column].is_over().is_some() {
             return None;
         }
+        reach(self.cases[column].cloth(), &self.standings(column))
+    }
+
+    fn is_short(&self, column: usize) -> bool {
+        let cloths = self.standings(column).into_iter().map(|standing| standing.cloth);
+        is_any_short(&self.cases[column], cloths)
+    }
+
+    /// How the spreads of a column stand, with what other columns can lend it.
+    fn standings(&self, column: usize) -> Vec<Standing> {
+        let case = &self.cases[column];
         let mut standings: Vec<Standing> = self.races[column]
             .standing()
             .map(|(kind, cloth, bound)| Standing { kind, cloth, bound })
@@ -163,7 +218,7 @@ impl<'a> Contest<'a> {
                 }
             }
         }
-        reach(case.cloth(), &standings)
+        standings
     }
 }
 

@@ -1,11 +1,9 @@
 //! What each cell says of the cloth in hand, with what to leave out where that is too short; and what a comparison does with
 //! the flaws and the remnants of a job's cloth.
 
-use super::axes::{Case, Width};
+use super::axes::Width;
 use super::result::{Column, Comparison};
-use crate::answer::Answer;
-use crate::in_hand::{Without, is_impossible, leave_out_without_search, most_in_lay};
-use crate::job::Job;
+use crate::in_hand::is_impossible;
 use crate::length::{Length, Unit};
 use crate::report::{INTERLOCKED, percent, small_length};
 
@@ -45,22 +43,6 @@ impl InHand {
     }
 }
 
-/// For each line of an answer whose marker is too long for the cloth in hand, what to leave out so that the rest goes in on the
-/// same kind of spread, found without a search.
-pub(super) fn left_out(case: &Case, answer: &Answer) -> Vec<Option<Without>> {
-    let cloth = case.cloth();
-    let of = |line: &crate::answer::Line| {
-        let found = line.result.as_ref().ok()?;
-        if found.marker.spread.cloth_length() <= most_in_lay(cloth)? {
-            return None;
-        }
-        let job = Job { spreads: vec![line.kind], ..case.job.clone() };
-        let own = Answer { cloth: answer.cloth.clone(), lines: vec![line.clone()], ..*answer };
-        leave_out_without_search(&job, cloth, &own)
-    };
-    answer.lines.iter().map(of).collect()
-}
-
 impl Column {
     /// What to leave out of a cell whose marker is too long for the cloth in hand, in words; none where it is enough.
     pub(super) fn without_told(&self, k: usize) -> Option<String> {
@@ -69,10 +51,11 @@ impl Column {
             return Some("no piece goes in, even alone".to_owned());
         };
         Some(format!(
-            "leave out, or cut from other cloth, {}: the rest needs {} ({} of the area is left out; found and checked, but without a search)",
+            "leave out, or cut from other cloth, {}: the rest needs {} (found and checked; {} of the area is left out, {})",
             without.told().join(", "),
             small_length(without.purchase.needed, self.case.job.unit),
-            percent(without.part())
+            percent(without.part()),
+            without.tried_told()
         ))
     }
 

@@ -29,7 +29,8 @@ pub struct ComparisonFile {
     pub seed: u64,
     /// The independent searches that exchanged their best after each round.
     pub lanes: u32,
-    /// Rounds done, all columns together. With the same job, axes, seed and lanes, as many give the same comparison.
+    /// Rounds done, all columns together, with those that looked for what to leave out. With the same job, axes, seed and
+    /// lanes, as many give the same comparison, unless a clock shared them out between lays and what to leave out.
     pub rounds: u64,
     /// What has to be known to read the figures: of cloth in hand, flaws and remnants.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
@@ -121,7 +122,7 @@ pub struct CellInHand {
     pub without: Option<CellWithout>,
 }
 
-/// A way to make a job go into the cloth in hand, found without a search.
+/// A way to make a job go into the cloth in hand.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct CellWithout {
@@ -131,6 +132,8 @@ pub struct CellWithout {
     pub area_percent: f64,
     /// What the rest needs: a marker of it was found and checked.
     pub needed_mm: f64,
+    /// Sets of pieces searched for; 0 when it was found without a search.
+    pub tried: usize,
 }
 
 /// What nap costs on one width: the best marker with it less the best without.
@@ -241,6 +244,7 @@ impl From<&Without> for CellWithout {
             left_out: left_out_forms(without),
             area_percent: two_decimals(100.0 * without.part()),
             needed_mm: without.purchase.needed.mm(),
+            tried: without.tried,
         }
     }
 }

@@ -17,7 +17,7 @@ pub struct Comparison {
     pub settings: Settings,
     /// Why the search ended.
     pub stopped: StopReason,
-    /// Rounds done, all columns together.
+    /// Rounds done, all columns together, with those that looked for what to leave out.
     pub rounds: u64,
     /// Candidate positions evaluated.
     pub evaluations: u64,
@@ -33,7 +33,7 @@ pub struct Column {
     /// For each cell, the column whose marker it holds, when that was shorter than what was found here.
     pub lent: Vec<Option<usize>>,
     /// For each cell, what to leave out when its marker is too long for the cloth in hand, so that the rest goes in on the same
-    /// kind of spread; found without a search.
+    /// kind of spread.
     pub without: Vec<Option<Without>>,
 }
 

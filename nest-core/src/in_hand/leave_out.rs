@@ -1,15 +1,13 @@
 //! What to leave out, or to cut from other cloth, so that the rest goes into the cloth in hand with the least loss.
 //!
-//! First what is [certain](super::certain): a lay of some pieces that goes in, found without a search. Then sets of pieces
-//! with less loss are tried, each left out and the rest searched for: the middle one of those that promise to make room,
-//! and according to what comes of it one with less loss or with more, down from what is known to go in. So time only makes
-//! the answer better, and what is told is a marker that exists and has passed the check.
+//! First what is [certain](super::certain): a lay of some pieces that goes in, found without a search. From there a
+//! [`Quest`] tries sets with less loss. So time only makes the answer better, and what is told is a marker that exists and has
+//! passed the check.
 
-use std::collections::BTreeSet;
-
-use super::certain::{Known, certain, rest};
-use super::loss::{Element, Set, neighbours, small_sets};
-use super::{LeftOut, lay_within, most_in_lay};
+use super::certain::{Known, certain};
+use super::loss::Choices;
+use super::quest::{Looked, Quest};
+use super::{LeftOut, most_in_lay};
 use crate::answer::{Answer, Bound, BoundReason, Found, Line, StopReason};
 use crate::bound::admissible;
 use crate::check::Checked;
@@ -17,8 +15,7 @@ use crate::cloth::Cloth;
 use crate::job::Job;
 use crate::length::Length;
 use crate::purchase::Purchase;
-use crate::search::{Continue, Event, Observer, Settings};
-use crate::spread::{Family, Kind};
+use crate::search::{Observer, Settings};
 
 /// A way to make a job go into the cloth in hand.
 #[derive(Clone, Debug)]
@@ -43,15 +40,6 @@ pub struct Without {
     pub tried: usize,
 }
 
-/// Searches at the most.
-const TRIES: usize = 24;
-/// Sets looked at for one, at the most; those whose bound is too long are not searched for.
-const LOOKS: usize = 80;
-/// Rounds given to each search.
-const ROUNDS: u64 = 8;
-/// What part of its length a search may be expected to take off beyond what the area says.
-const HOPE: f64 = 0.015;
-
 /// What to leave out by what is certain without a search; none when nothing is in hand or no piece goes in. `answer` is
 /// what was found for the whole job.
 ///
@@ -59,13 +47,13 @@ const HOPE: f64 = 0.015;
 /// O(n²) for every marker of n placements; at most 24 bottom-left fills of all pieces, and one of each piece alone on each
 /// spread.
 pub fn leave_out_without_search(job: &Job, cloth: &Cloth, answer: &Answer) -> Option<Without> {
-    let known = certain(job, cloth, &Element::all(job, cloth), answer, most_in_lay(cloth)?)?;
+    let known = certain(job, cloth, &Choices::of(job, cloth).elements, answer, most_in_lay(cloth)?)?;
     Some(known.told(job, cloth, 0))
 }
 
 /// Looks for the least loss with which the rest of a job goes into the cloth in hand. `answer` is what was found for the
 /// whole job. None only when nothing is in hand or no piece goes in even alone. The observer's patience is asked for before
-/// every search and after every round.
+/// every set that is looked at and after every round.
 ///
 /// # Complexity
 /// As [`leave_out_without_search`], and at most 24 searches of 8 rounds each.
@@ -76,109 +64,10 @@ pub fn leave_out(
     settings: &Settings,
     observer: &mut dyn Observer,
 ) -> Option<Without> {
-    let most = most_in_lay(cloth)?;
-    let elements = Element::all(job, cloth);
-    let mut quest = Quest {
-        job,
-        cloth,
-        most,
-        known: certain(job, cloth, &elements, answer, most),
-        small: small_sets(job, &elements),
-        ordered: elements.iter().map(|e| e.area(e.want.copies())).sum(),
-        elements,
-        shortest: shortest(answer),
-        seen: BTreeSet::new(),
-        tried: 0,
-    };
-    quest.improve(&Settings { rounds: Some(ROUNDS), ..settings.clone() }, observer);
-    let Quest { known, tried, .. } = quest;
-    Some(known?.told(job, cloth, tried))
-}
-
-fn shortest(answer: &Answer) -> Option<Length> {
-    answer.found().map(|(_, found)| found.marker.spread.cloth_length()).min()
-}
-
-/// The search for less loss.
-struct Quest<'a> {
-    job: &'a Job,
-    cloth: &'a Cloth,
-    most: Length,
-    elements: Vec<Element>,
-    small: Vec<Set>,
-    /// Area of everything ordered from the cloth, in square millimetres.
-    ordered: f64,
-    /// The least cloth found to lie in a lay of the whole job.
-    shortest: Option<Length>,
-    known: Option<Known>,
-    seen: BTreeSet<Vec<LeftOut>>,
-    tried: usize,
-}
-
-impl Quest<'_> {
-    fn improve(&mut self, settings: &Settings, observer: &mut dyn Observer) {
-        // The most loss with which a search has failed since the last that has not.
-        let mut failed = f64::NEG_INFINITY;
-        while self.tried < TRIES && self.seen.len() < LOOKS {
-            let Some(next) = self.next(failed) else { break };
-            self.seen.insert(next.left_out.clone());
-            let single = self.job.spreads.contains(&Kind::Whole(Family::Single));
-            let rest = rest(self.job, self.cloth, &next, single);
-            if least(&rest, self.cloth).is_none_or(|least| least > self.most) {
-                failed = failed.max(next.loss);
-                continue;
-            }
-            if observer.event(&Event::pause(0)) == Continue::Stop {
-                break;
-            }
-            self.tried += 1;
-            let within = lay_within(&rest, self.cloth, self.most, settings, observer);
-            if let Some((kind, checked)) = within.found {
-                let Some((_, found)) = within.answer.found().find(|(other, _)| *other == kind) else {
-                    continue;
-                };
-                let (origin, round) = (found.origin, found.round);
-                self.known = Some(Known { set: next, rest, kind, checked, origin, round });
-                failed = f64::NEG_INFINITY;
-            } else {
-                failed = failed.max(next.loss);
-            }
-            if within.stopped {
-                break;
-            }
-        }
-    }
-
-    /// Of the sets with less loss than the one that is known, which may be expected to make room, the middle one of those
-    /// that lose more than has `failed`; the last of all, where none does.
-    fn next(&self, failed: f64) -> Option<Set> {
-        let limit = self.known.as_ref().map_or(f64::INFINITY, |known| known.set.loss);
-        let near: Vec<Set> =
-            self.known.iter().flat_map(|known| neighbours(&self.elements, &known.set)).collect();
-        let is_promising = |set: &&Set| {
-            let expected = self
-                .shortest
-                .map_or(0.0, |shortest| shortest.grid() as f64 * (1.0 - set.area / self.ordered.max(1.0)));
-            set.loss < limit
-                && set.area < self.ordered
-                && expected <= self.most.grid() as f64 * (1.0 + HOPE)
-                && !set.left_out.is_empty()
-                && !self.seen.contains(&set.left_out)
-        };
-        let mut all: Vec<&Set> = self.small.iter().chain(&near).filter(is_promising).collect();
-        all.sort_by(|a, b| {
-            let fewer = a.left_out.len().cmp(&b.left_out.len());
-            a.loss.total_cmp(&b.loss).then(fewer).then_with(|| a.left_out.cmp(&b.left_out))
-        });
-        all.dedup_by(|a, b| a.left_out == b.left_out);
-        let above = all.partition_point(|set| set.loss <= failed);
-        all.get((above + all.len()) / 2).or(all.last()).copied().cloned()
-    }
-}
-
-/// Cloth with less than which no lay of a job can do; none when no spread serves.
-fn least(job: &Job, cloth: &Cloth) -> Option<Length> {
-    admissible(job, cloth).into_iter().filter_map(|(_, bound)| Some(bound.ok()?.length)).min()
+    let choices = Choices::of(job, cloth);
+    let mut quest = Quest::begin(job, cloth, &choices, answer)?;
+    while quest.look(settings, observer) == Looked::More {}
+    quest.told()
 }
 
 impl Without {
@@ -189,7 +78,8 @@ impl Without {
 }
 
 impl Known {
-    fn told(self, job: &Job, cloth: &Cloth, tried: usize) -> Without {
+    /// With the figures of what is left out of `job`, after so many searches.
+    pub(super) fn told(self, job: &Job, cloth: &Cloth, tried: usize) -> Without {
         let Known { set, rest, kind, checked, origin, round } = self;
         let bound = admissible(&rest, cloth).into_iter().find(|(other, _)| *other == kind);
         let nothing = || Bound { length: Length::ZERO, reason: BoundReason::Area };
@@ -223,7 +113,7 @@ mod tests {
     use crate::geometry::{Point, Polygon};
     use crate::invented;
     use crate::job::Want;
-    use crate::search::{Silent, lay};
+    use crate::search::{Continue, Event, Silent, lay};
 
     /// Two panels as wide as the cloth, and pieces that go beside each other.
     fn job(in_hand: f64) -> Job {
@@ -308,7 +198,7 @@ mod tests {
         for (name, job, answer) in short_jobs() {
             let cloth = &job.cloths[0];
             let Some(most) = most_in_lay(cloth) else { continue };
-            let alone = Element::all(&job, cloth).iter().any(|element| {
+            let alone = Choices::of(&job, cloth).elements.iter().any(|element| {
                 let one = Want { as_drawn: 1, mirrored: 0, ..element.want.clone() };
                 let own = job.with_portion(&cloth.kind, vec![one]);
                 let found = laid(&own, 1).lines.into_iter().filter_map(|line| line.result.ok());
@@ -360,7 +250,7 @@ mod tests {
         ], "cloths": [{ "width": 70, "length_in_hand": 80 }] }"#;
         let job = Job::read(text).expect("a job");
         let answer = laid(&job, 1);
-        assert!(shortest(&answer).is_none());
+        assert!(answer.found().next().is_none());
         let without = leave_out_without_search(&job, &job.cloths[0], &answer).expect("the narrow ones go in");
         assert_eq!(without.told(), ["1 x wide"]);
     }

@@ -1,4 +1,4 @@
-//! [`Element`] and [`Set`]: what can be left out of a job, and what is lost with it.
+//! [`Element`], [`Set`] and [`Choices`]: what can be left out of a job, and what is lost with it.
 //!
 //! A loss is the area left out; of pieces that are commonly cut from another cloth, facings and pockets and what else lies
 //! inside a garment, half of it.
@@ -47,7 +47,7 @@ pub(super) struct Element {
 
 impl Element {
     /// All that a job cuts of a cloth.
-    pub(super) fn all(job: &Job, cloth: &Cloth) -> Vec<Element> {
+    fn all(job: &Job, cloth: &Cloth) -> Vec<Element> {
         let of = |want: Want| {
             let piece = &job.style.pieces[want.piece];
             let name = piece.name.to_lowercase();
@@ -109,12 +109,33 @@ impl Set {
     }
 }
 
+/// What can be left out of what a job cuts of a cloth. It does not depend on how the cloth lies or how wide it is.
+#[derive(Clone, Debug)]
+pub(crate) struct Choices {
+    pub(super) elements: Vec<Element>,
+    /// Sets of up to three elements, and whole garments where several are ordered.
+    pub(super) small: Vec<Set>,
+    /// Area of everything ordered from the cloth, in square millimetres.
+    pub(super) ordered: f64,
+}
+
+impl Choices {
+    pub(crate) fn of(job: &Job, cloth: &Cloth) -> Choices {
+        let elements = Element::all(job, cloth);
+        Choices {
+            small: small_sets(job, &elements),
+            ordered: elements.iter().map(|e| e.area(e.want.copies())).sum(),
+            elements,
+        }
+    }
+}
+
 /// The most pieces of a set that is not a neighbour of a known one, and sets looked at before they are put in order.
 const MOST_PIECES: usize = 3;
 const MOST_SETS: usize = 50_000;
 
 /// Sets of up to three elements, and whole garments where several are ordered.
-pub(super) fn small_sets(job: &Job, elements: &[Element]) -> Vec<Set> {
+fn small_sets(job: &Job, elements: &[Element]) -> Vec<Set> {
     let mut all: Vec<Set> = Vec::new();
     combine(elements, 0, &mut vec![0; elements.len()], 0, &mut all);
     all.extend(garments(job, elements));

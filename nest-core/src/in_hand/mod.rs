@@ -4,13 +4,16 @@ mod certain;
 mod leave_out;
 mod left_over;
 mod loss;
+mod quest;
 mod stock;
 mod stretch;
 mod within;
 
 pub use leave_out::{Without, leave_out, leave_out_without_search};
 pub use left_over::{LeftOver, Rectangle};
+pub(crate) use loss::Choices;
 pub use loss::LeftOut;
+pub(crate) use quest::{Looked, Quest};
 pub(crate) use stock::{Filled, Stock, apart, groups, in_order, units};
 pub(crate) use stretch::thinned;
 pub(crate) use within::{fitting, lay_within};

@@ -71,16 +71,12 @@ fn shape(left: &LeftOver, report: &ClothReport, unit: Unit) -> String {
 /// "leave out, or cut from other cloth, 2 x Facing: the rest needs 190.0 cm, found and checked (...)".
 fn advice(without: &Without, unit: Unit) -> String {
     let pieces: Vec<String> = without.told();
-    let tried = match without.tried {
-        0 => "found without a search".to_owned(),
-        1 => "the least loss found in 1 search".to_owned(),
-        n => format!("the least loss found in {n} searches"),
-    };
     format!(
-        "leave out, or cut from other cloth: {}; the rest then needs {} (found and checked; {} of the area is left out, {tried})",
+        "leave out, or cut from other cloth: {}; the rest then needs {} (found and checked; {} of the area is left out, {})",
         pieces.join(", "),
         small(without.purchase.needed, unit),
         percent(without.part()),
+        without.tried_told(),
     )
 }
 
@@ -88,6 +84,15 @@ impl Without {
     /// What is left out, in words: "2 x Facing".
     pub fn told(&self) -> Vec<String> {
         self.job.told(&self.not_cut("").wants)
+    }
+
+    /// How it was found.
+    pub(crate) fn tried_told(&self) -> String {
+        match self.tried {
+            0 => "found without a search".to_owned(),
+            1 => "the least loss found in 1 search".to_owned(),
+            n => format!("the least loss found in {n} searches"),
+        }
     }
 
     /// What is left out of cloth of `kind`.

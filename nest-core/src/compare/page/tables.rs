@@ -129,8 +129,8 @@ pub(super) fn to_make_it_fit(page: &mut String, comparison: &Comparison) {
     if !list.is_empty() {
         let _ = writeln!(
             page,
-            "<h2>To make it fit</h2>\n<p>Where the cloth in hand is too short. Each was found without a search: to lay the job \
-             itself on that spread looks for less to leave out, and draws the marker of the rest.</p>\n<ul>\n{list}</ul>"
+            "<h2>To make it fit</h2>\n<p>Where the cloth in hand is too short. To lay the job itself on that spread \
+             looks longer for less to leave out, and draws the marker of the rest.</p>\n<ul>\n{list}</ul>"
         );
     }
 }
