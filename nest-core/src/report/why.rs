@@ -32,8 +32,8 @@ impl ClothReport {
             None => {
                 let same = if self.cloth.within.is_some() { "" } else { "as much to buy, " };
                 return Some(format!(
-                    "{name} {is} no better than {}: {same}the same handling and as much cloth; of equals the one that stands \
-                     first in the list of all spreads is taken.",
+                    "{name} {is} no better than {}: {same}the same handling and as much cloth; of equals the \
+                     first in the list is taken.",
                     all_told(&equals).join(" or ")
                 ));
             }
@@ -48,11 +48,11 @@ impl ClothReport {
         }
         let alike = self.folded_alike().filter(|(kind, _)| Some(*kind) != next && !equals.contains(kind));
         if let Some((kind, alike)) = alike.filter(|_| line.kind == Kind::Sections) {
-            let most = ", the best that is folded alike from end to end";
+            let most = ", the best in one section";
             sentence.push_str(&format!("; against {}{most}, {}", told(kind), telling.against(alike)));
         }
         if !equals.is_empty() {
-            let also = "just as good, but later in the list of all spreads";
+            let also = "just as good, but later in the list";
             sentence.push_str(&format!("; {also}: {}", listed(&all_told(&equals))));
         }
         Some(sentence + ".")
@@ -148,11 +148,10 @@ impl Telling<'_> {
         };
         let but = match merit {
             Merit::InHand | Merit::ToBuy | Merit::Placements => listed(&pieces(mine, others)),
-            Merit::Turning => format!(
-                "{} to open out or flip instead of {}",
-                number(mine.opened_out + mine.flipped),
-                others.opened_out + others.flipped
-            ),
+            Merit::Turning => {
+                let turned = |h: &Handling| h.opened_out + h.flipped;
+                difference(turned(mine), turned(others), false, "to open out or flip")
+            }
             Merit::Folding => folds(mine, others),
             Merit::Cutting => format!("{} less to cut", self.cut(mine, others)),
             Merit::Cloth => format!("{} less cloth in the lay", self.cloth(other)),
@@ -240,15 +239,27 @@ impl Telling<'_> {
     }
 }
 
-/// What differs in the pieces: how many there are to lay, to open out and to flip.
+/// What differs in the pieces: "2 fewer pieces to lay", "1 more to open out". How many there are stands in the table.
 fn pieces(mine: &Handling, others: &Handling) -> Vec<String> {
     let all = [
-        ("pieces to lay", mine.placements, others.placements),
+        ("to lay", mine.placements, others.placements),
         ("to open out", mine.opened_out, others.opened_out),
         ("to flip", mine.flipped, others.flipped),
     ];
-    let differing = all.into_iter().filter(|(_, a, b)| a != b);
-    differing.map(|(what, a, b)| format!("{} {what} instead of {}", number(a), number(b))).collect()
+    let differing = all.into_iter().filter(|(_, a, b)| a != b).enumerate();
+    differing.map(|(at, (what, a, b))| difference(a, b, at == 0, what)).collect()
+}
+
+/// "2 fewer pieces to open out", or without the word for pieces where it was said before.
+fn difference(mine: usize, others: usize, says_pieces: bool, what: &str) -> String {
+    let count = mine.abs_diff(others);
+    let more = if mine > others { "more" } else { "fewer" };
+    let pieces = match (says_pieces, count) {
+        (false, _) => "",
+        (true, 1) => " piece",
+        (true, _) => " pieces",
+    };
+    format!("{count} {more}{pieces} {what}")
 }
 
 /// "1 fold to make instead of 2 with the cloth folded anew once".
@@ -262,10 +273,6 @@ fn folds(mine: &Handling, others: &Handling) -> String {
     let instead = if others.folds == 0 { "none".to_owned() } else { others.folds.to_string() };
     let (mine_anew, others_anew) = (anew(mine), anew(others));
     format!("{} fold{plural} to make{mine_anew} instead of {instead}{others_anew}", mine.folds)
-}
-
-fn number(n: usize) -> String {
-    if n == 0 { "none".to_owned() } else { n.to_string() }
 }
 
 /// "a, b and c".
@@ -330,13 +337,13 @@ mod why_tests {
         assert_eq!(
             why(&[flat(), Told(FOLD, 2000, [5, 0, 0, 1, 0], 500, 1900)]),
             "Single thickness is best: 0.20 m less to buy than with a lengthwise fold, the next best, though with \
-             9 pieces to lay instead of 5, 2 to open out instead of none and 2 to flip instead of none."
+             4 more pieces to lay, 2 more to open out and 2 more to flip."
         );
         // The next is single thickness: what else the fold saves is said too, even where that is none.
         assert_eq!(
             why(&[flat(), Told(FOLD, 1700, [5, 0, 2, 1, 0], 500, 1600)]),
             "A lengthwise fold is best: 0.10 m less to buy than with single thickness, the next best, and \
-             5 pieces to lay instead of 9 and none to open out instead of 2."
+             4 fewer pieces to lay and 2 fewer to open out."
         );
         assert_eq!(
             why(&[flat(), Told(FOLD, 1700, [9, 2, 2, 1, 0], 900, 1600)]),
@@ -353,11 +360,11 @@ mod why_tests {
         // The winner's lay is the longer one: the sentence must not speak of that.
         assert_eq!(
             of([5, 1, 0, 1, 0], 500, 1790, [6, 0, 0, 2, 0]),
-            format!("{start}, but 5 pieces to lay instead of 6 and 1 to open out instead of none.")
+            format!("{start}, but 1 fewer piece to lay and 1 more to open out.")
         );
         assert_eq!(
             of([6, 0, 0, 1, 0], 500, 1790, [6, 1, 1, 2, 0]),
-            format!("{start}, and as many pieces to lay, but none to open out or flip instead of 2.")
+            format!("{start}, and as many pieces to lay, but 2 fewer to open out or flip.")
         );
         assert_eq!(
             of([6, 1, 0, 1, 0], 500, 1790, [6, 0, 1, 2, 0]),
@@ -374,7 +381,7 @@ mod why_tests {
         assert_eq!(
             of([6, 1, 0, 2, 0], 500, 1700, [6, 1, 0, 2, 0]),
             "A lengthwise fold is no better than two lengthwise folds: as much to buy, the same handling and as much cloth; \
-             of equals the one that stands first in the list of all spreads is taken."
+             of equals the first in the list is taken."
         );
     }
 
@@ -382,13 +389,13 @@ mod why_tests {
     fn equals_are_named_and_the_next_is_the_first_that_differs() {
         let fold = |kind| Told(kind, 1800, [5, 0, 0, 1, 0], 500, 1700);
         let flat = || Told(SINGLE, 1800, [9, 2, 2, 0, 0], 900, 1700);
-        let best = "A lengthwise fold is best: as much to buy as with single thickness, the next best, but 5 pieces to lay \
-                    instead of 9, none to open out instead of 2 and none to flip instead of 2";
+        let best = "A lengthwise fold is best: as much to buy as with single thickness, the next best, but 4 fewer \
+                    pieces to lay, 2 fewer to open out and 2 fewer to flip";
         // Sections that come to the same fold are not worth a word; another fold is.
         assert_eq!(why(&[fold(FOLD), fold(Kind::Sections), flat()]), format!("{best}."));
         assert_eq!(
             why(&[fold(FOLD), fold(Kind::Sections), fold(TWO), flat()]),
-            format!("{best}; just as good, but later in the list of all spreads: two lengthwise folds.")
+            format!("{best}; just as good, but later in the list: two lengthwise folds.")
         );
         assert_eq!(
             why(&[fold(FOLD), fold(Kind::Sections)]),
@@ -404,13 +411,13 @@ mod why_tests {
         let [a, b] = folds();
         assert_eq!(
             why(&[a, b, flat(1800)]),
-            "A lengthwise fold is best: as much to buy as with two lengthwise folds, the next best, but 5 pieces to lay \
-             instead of 6; against single thickness, as much to buy, 5 pieces to lay instead of 9, none to open out instead \
-             of 2 and none to flip instead of 2."
+            "A lengthwise fold is best: as much to buy as with two lengthwise folds, the next best, but 1 fewer piece \
+             to lay; against single thickness, as much to buy, 4 fewer pieces to lay, 2 fewer to open out and 2 fewer to flip."
         );
         let [a, b] = folds();
         assert!(
-            why(&[a, b, flat(2000)]).contains("; against single thickness, 0.20 m less to buy, 5 pieces"),
+            why(&[a, b, flat(2000)])
+                .contains("; against single thickness, 0.20 m less to buy, 4 fewer pieces"),
             "more to buy"
         );
         // Nothing differs in the pieces.
@@ -429,15 +436,15 @@ mod why_tests {
         let flat = || Told(SINGLE, 1800, [9, 2, 2, 0, 0], 900, 1700);
         assert_eq!(
             why(&[sections(), flat(), Told(TWO, 2100, [5, 0, 0, 2, 0], 500, 2000)]),
-            "Sections along the length are best: as much to buy as with single thickness, the next best, but 5 pieces to lay \
-             instead of 9, none to open out instead of 2 and none to flip instead of 2; against two lengthwise folds, the \
-             best that is folded alike from end to end, 0.30 m less to buy."
+            "Sections along the length are best: as much to buy as with single thickness, the next best, but 4 fewer \
+             pieces to lay, 2 fewer to open out and 2 fewer to flip; against two lengthwise folds, the best in one section, \
+             0.30 m less to buy."
         );
         assert_eq!(
             why(&[sections(), flat(), Told(FOLD, 1800, [7, 0, 1, 1, 0], 500, 1700)]),
-            "Sections along the length are best: as much to buy as with a lengthwise fold, the next best, but 5 pieces to lay \
-             instead of 7 and none to flip instead of 1; against single thickness, as much to buy, 5 pieces to lay instead of \
-             9, none to open out instead of 2 and none to flip instead of 2."
+            "Sections along the length are best: as much to buy as with a lengthwise fold, the next best, but 2 fewer \
+             pieces to lay and 1 fewer to flip; against single thickness, as much to buy, 4 fewer pieces to lay, 2 fewer to \
+             open out and 2 fewer to flip."
         );
     }
 
@@ -476,7 +483,7 @@ mod why_tests {
              be missing."
         );
         let as_many = "A lengthwise fold is best: as much cloth in the seller's steps as with single thickness, the next best, \
-                       but 5 pieces to lay instead of 9";
+                       but 4 fewer pieces to lay";
         assert!(in_hand(&mut two, [1790, 1800], 1800).starts_with(as_many), "both go in");
         assert!(in_hand(&mut two, [1790, 1800], 1700).starts_with(as_many), "neither goes in");
         // Of a remnant nothing is bought: handling decides, whatever the lengths.
@@ -484,7 +491,7 @@ mod why_tests {
         let Outcome::Lay(single) = &mut two.lines[0].outcome else { panic!("single thickness has a lay") };
         single.purchase.to_buy = mm(1000);
         let told = in_hand(&mut two, [1790, 1800], 1800);
-        let start = "A lengthwise fold is best: all goes into the remnant, as with single thickness, the next best, but 5 pieces";
+        let start = "A lengthwise fold is best: all goes into the remnant, as with single thickness, the next best, but 4 fewer pieces";
         assert!(told.starts_with(start), "{told}");
     }
 }
