@@ -180,6 +180,33 @@ fn cloth_in_hand_is_enough_with_something_left_or_made_to_do() {
 }
 
 #[test]
+fn what_keeping_a_pair_whole_may_take_is_said() {
+    let table = Table::new();
+    let lay = |length: u32| {
+        let job = format!(
+            r#"{{ "version": 1, "units": "cm", "pieces": [
+                {{ "id": "sleeve", "name": "Sleeve", "cut": 2, "outline": [[0, 0], [40, 0], [40, 20], [0, 20]],
+                   "grainline": [[5, 10], [35, 10]] }}
+            ], "cloths": [{{ "width": 100, "remnants": [{{ "length": {length}, "width": 22 }}] }}] }}"#
+        );
+        table.write("job.json", job);
+        let ended = table.run(&["lay", "job.json", "--rounds", "1", "-q"]);
+        ended.stdout.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let said = "A remnant had room for 1 x Sleeve, but not for all the copies of a garment, which are kept together as shades \
+                may differ: that may take more of the roll";
+    let one = lay(42);
+    assert!(one.contains(said) && one.contains("found for it: 2 x Sleeve."), "{one}");
+    let neither = lay(39);
+    assert!(
+        neither.contains("found for it: 2 x Sleeve.") && !neither.contains("A remnant had room"),
+        "{neither}"
+    );
+    let both = lay(90);
+    assert!(!both.contains("Not cut") && !both.contains("A remnant had room"), "{both}");
+}
+
+#[test]
 fn what_is_made_to_fit_by_leaving_something_out_is_drawn_and_can_be_cut() {
     let table = Table::new();
     let text = std::fs::read_to_string(sample("work-shirt")).unwrap();

@@ -40,6 +40,8 @@ pub struct Shares {
     pub lots: Vec<Lot>,
     /// What has no place on any of them: with a copy all that belong to the same garment.
     pub left: Vec<Want>,
+    /// Of these the copies that had room on a remnant, which others of their garment had not.
+    pub kept_whole: Vec<Want>,
 }
 
 /// Orders tried; rounds of a search that looks for room for more; such searches at the most.
@@ -72,6 +74,8 @@ struct Board {
 struct Layout {
     shares: Vec<Option<Filled>>,
     left: Vec<usize>,
+    /// Units that were taken away from a remnant, as others of their group had no room.
+    taken: Vec<usize>,
 }
 
 /// Shares out what is to be cut from a cloth over its remnants.
@@ -83,7 +87,8 @@ pub fn share_out(job: &Job, cloth: &Cloth, settings: &Settings, observer: &mut d
     let sharing = Sharing::new(job, cloth);
     let mut rng = random_stream(settings.seed, REMNANTS);
     let count = sharing.boards.len();
-    let mut best = Layout { shares: vec![None; count], left: (0..sharing.units.len()).collect() };
+    let mut best =
+        Layout { shares: vec![None; count], left: (0..sharing.units.len()).collect(), taken: Vec::new() };
     let mut patient = true;
     for n in 0..TRIES {
         if sharing.boards.is_empty()
@@ -173,7 +178,7 @@ impl<'a> Sharing<'a> {
             turn.shuffle(rng);
         }
         let left = in_order(&keys, &self.groups);
-        let mut layout = Layout { shares: vec![None; self.boards.len()], left };
+        let mut layout = Layout { shares: vec![None; self.boards.len()], left, taken: Vec::new() };
         self.fill_with_left(&mut layout, &turn, &choices, false);
         self.fill_with_left(&mut layout, &turn, &choices, true);
         if self.leave_whole(&mut layout) {
@@ -213,6 +218,9 @@ impl<'a> Sharing<'a> {
         let broken: Vec<usize> = lying.filter(is_broken).collect();
         self.take_away(layout, &broken);
         layout.left.extend(&broken);
+        // Of a group what was taken last: room for one and then for another is not room for both.
+        layout.taken.retain(|t| broken.iter().all(|u| self.groups[*u] != self.groups[*t]));
+        layout.taken.extend(&broken);
         !broken.is_empty()
     }
 
@@ -314,7 +322,11 @@ impl<'a> Sharing<'a> {
 
     /// Makes lots of the shares whose markers pass the check; anything else, a fault of this program, counts as left.
     fn settled(&self, layout: Layout) -> Shares {
-        let Layout { shares, mut left } = layout;
+        let Layout { shares, mut left, mut taken } = layout;
+        // What found room after all, with its fellows, is left no more.
+        taken.retain(|u| left.contains(u));
+        taken.sort_unstable();
+        taken.dedup();
         let mut lots: Vec<Lot> = Vec::new();
         let mut before: Vec<Want> = Vec::new();
         for (board, share) in self.boards.iter().zip(shares) {
@@ -329,7 +341,8 @@ impl<'a> Sharing<'a> {
                 left.extend(units);
             }
         }
-        Shares { lots, left: together(left.iter().map(|&u| &self.units[u])) }
+        let wants = |units: &[usize]| together(units.iter().map(|&u| &self.units[u]));
+        Shares { lots, left: wants(&left), kept_whole: wants(&taken) }
     }
 }
 
@@ -556,6 +569,10 @@ mod tests {
         // Nothing else to cut: the remnant is not used at all.
         let shares = shared(&job(&rectangle("sleeve", 2, 40, 20), remnant));
         assert!(shares.lots.is_empty() && shares.left[0].copies() == 2, "{:?}", shares.left);
+        assert_eq!(shares.kept_whole.iter().map(|w| (w.piece, w.copies())).collect::<Vec<_>>(), [(0, 1)]);
+        // Where neither goes in nothing was taken away.
+        let shares = shared(&job(&rectangle("sleeve", 2, 45, 20), remnant));
+        assert!(shares.left[0].copies() == 2 && shares.kept_whole.is_empty(), "{:?}", shares.kept_whole);
         // Of a second garment one pair goes in, and the other comes off the roll, each whole.
         let text = format!(
             r#"{{ "version": 1, "units": "cm", "pieces": [{}], "order": [{{ "garments": 2 }}],

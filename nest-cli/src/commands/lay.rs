@@ -127,7 +127,12 @@ impl Run<'_> {
             report = report.joined(Report::new(&lot.job, &[answer], self.settings));
         }
         if !shares.left.is_empty() {
-            let mut not_cut = NotCut { cloth: cloth.kind.clone(), wants: shares.left, from_roll: None };
+            let mut not_cut = NotCut {
+                cloth: cloth.kind.clone(),
+                wants: shares.left,
+                kept_whole: shares.kept_whole,
+                from_roll: None,
+            };
             if let Some(own) = not_cut.roll_job(job) {
                 let budget = end.map(|end| end.saturating_duration_since(Instant::now()));
                 let answer = self.laid(&own, &own.cloths[0], budget, None);

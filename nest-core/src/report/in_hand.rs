@@ -98,6 +98,6 @@ impl Without {
     /// What is left out of cloth of `kind`.
     pub(super) fn not_cut(&self, kind: &str) -> NotCut {
         let wants = self.left_out.iter().map(crate::in_hand::LeftOut::want).collect();
-        NotCut { cloth: kind.to_owned(), wants, from_roll: None }
+        NotCut { cloth: kind.to_owned(), wants, kept_whole: Vec::new(), from_roll: None }
     }
 }

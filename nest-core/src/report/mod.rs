@@ -63,6 +63,8 @@ pub struct NotCut {
     pub cloth: String,
     /// Copies of pieces.
     pub wants: Vec<Want>,
+    /// Of these the copies that had room on a remnant, which others of their garment had not.
+    pub kept_whole: Vec<Want>,
     /// What was found for just these off the roll, where that was searched.
     pub from_roll: Option<Box<ClothReport>>,
 }
@@ -229,6 +231,13 @@ impl Report {
                     small_length(roll.cloth.width, self.unit)
                 ),
             });
+        }
+        if !not_cut.kept_whole.is_empty() {
+            told.push_str(&format!(
+                ". A remnant had room for {}, but not for all the copies of a garment, which are kept together as shades may \
+                 differ: that may take more of the roll",
+                job.told(&not_cut.kept_whole).join(", ")
+            ));
         }
         let mut lines = String::new();
         wrapped(&mut lines, "", &told);

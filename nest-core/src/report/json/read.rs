@@ -142,7 +142,12 @@ fn not_cut_of(file: &MarkerFile, job: &Job, problems: &mut Problems) -> Vec<NotC
         let want = Want { as_drawn: form.copies, mirrored: 0, ..want.clone() };
         match all.iter_mut().find(|n| n.cloth == form.cloth) {
             Some(not_cut) => not_cut.wants.push(want),
-            None => all.push(NotCut { cloth: form.cloth.clone(), wants: vec![want], from_roll: None }),
+            None => all.push(NotCut {
+                cloth: form.cloth.clone(),
+                wants: vec![want],
+                kept_whole: Vec::new(),
+                from_roll: None,
+            }),
         }
     }
     all
