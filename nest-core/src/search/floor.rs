@@ -23,7 +23,8 @@ pub(crate) struct Floor<'a> {
     boxes: Boxes,
     /// Weight of each pair, symmetric, row by row.
     pub(crate) weights: Vec<f32>,
-    /// For each spot, the others that it overlaps and how much, unweighted: depth times the size factors of both.
+    /// For each spot, the others that it overlaps and what that costs, unweighted: the depth and the touch, times the size
+    /// factors of both.
     overlaps: Vec<Vec<(u32, f32)>>,
 }
 
@@ -271,6 +272,8 @@ impl<'a> Floor<'a> {
             let other = &self.spots[j];
             let pair = shapes.pair(other.choice.outline, choice.outline);
             if let Glance::AtLeast(d) = pair.glance(at - other.at) {
+                // Where the raster promises no depth, nothing may be touched.
+                let d = if d > 0.0 { d + shapes.touch() } else { 0.0 };
                 let at_least = d * weights[j] * root * shapes.outline(other.choice.outline).root;
                 floor_sum += at_least;
                 hits.push(Hit { other: j as u32, at_least });
@@ -308,7 +311,9 @@ impl<'a> Floor<'a> {
                 d
             }
         };
-        depth * shapes.outline(choice.outline).root * shapes.outline(other.choice.outline).root
+        (depth + shapes.touch())
+            * shapes.outline(choice.outline).root
+            * shapes.outline(other.choice.outline).root
     }
 
     /// Measures spot `k` against the spots from `first` on; what was known of it against them is forgotten.
@@ -351,7 +356,17 @@ impl<'a> Floor<'a> {
         self.overlaps[k].iter().map(|&(j, d)| d * weights[j as usize]).sum()
     }
 
-    /// The sum of all overlaps, unweighted.
+    /// The sum of all depths times the size factors of both.
+    pub(crate) fn total_depth(&self) -> f32 {
+        let shapes = &self.task.shapes;
+        let root = |k: usize| shapes.outline(self.spots[k].choice.outline).root;
+        let depths = self.overlaps.iter().enumerate().flat_map(|(k, row)| {
+            row.iter().map(move |&(j, cost)| (cost - shapes.touch() * root(k) * root(j as usize)).max(0.0))
+        });
+        depths.sum::<f32>() * 0.5
+    }
+
+    /// What all overlaps cost, unweighted.
     pub(crate) fn total(&self) -> f32 {
         self.overlaps.iter().flatten().map(|&(_, d)| d).sum::<f32>() * 0.5
     }

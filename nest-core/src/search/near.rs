@@ -21,6 +21,8 @@ pub(crate) struct Near<'a> {
     /// Positions for which the list is complete.
     low: Point,
     high: Point,
+    /// What every overlap costs beside its depth.
+    touch: f32,
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -58,6 +60,7 @@ impl<'a> Near<'a> {
         let shapes = &floor.task.shapes;
         let outline = shapes.outline(choice.outline);
         (self.low, self.high) = (low, high);
+        self.touch = shapes.touch();
         self.chunks.clear();
         self.neighbours.clear();
         let around =
@@ -124,6 +127,8 @@ impl<'a> Near<'a> {
                 let (qx, qy) = (qx.as_array()[lane], qy.as_array()[lane]);
                 let neighbour = &self.neighbours[c * 8 + lane];
                 if let Glance::AtLeast(least) = neighbour.table.measure().glance_inside(qx, qy) {
+                    // Where the raster promises no depth, nothing may be touched.
+                    let least = if least > 0.0 { least + self.touch } else { 0.0 };
                     let at_least = least * neighbour.factor;
                     promised += at_least;
                     hits.push(Hit { neighbour: (c * 8 + lane) as u32, at_least, qx, qy });
@@ -139,8 +144,8 @@ impl<'a> Near<'a> {
             work.measures += 1;
             let depth = match neighbour.table.measure().depth(hit.qx, hit.qy) {
                 Depth::Free => 0.0,
-                Depth::Inside(d) => d,
-                Depth::Near(d) if floor.meets(choice, at, neighbour.spot as usize) => d,
+                Depth::Inside(d) => d + self.touch,
+                Depth::Near(d) if floor.meets(choice, at, neighbour.spot as usize) => d + self.touch,
                 Depth::Near(_) => 0.0,
             };
             sum += depth * neighbour.factor;

@@ -4,8 +4,8 @@
 //! and three-dimensional nesting problems", EJOR 183, 2007; S. Umetani et al., "Solving the irregular strip packing problem
 //! via guided local search for overlap minimization", ITOR 16, 2009; T. Imamichi, M. Yagiura & H. Nagamochi, "An iterated
 //! local search algorithm based on nonlinear programming for the irregular strip packing problem", Discrete Optimization 6,
-//! 2009). We part from them in the measure (exact penetration depth times the fourth root of the areas) and in the move
-//! (see [`super::settle`]).
+//! 2009). We part from them in the measure (exact penetration depth and a constant for each pair that overlaps, times the
+//! fourth root of the areas) and in the move (see [`super::settle`]).
 
 use rand::RngExt;
 use rand::seq::SliceRandom;
@@ -53,10 +53,11 @@ enum Goal {
 #[derive(Clone, Debug)]
 struct Attempt {
     goal: Goal,
-    /// Least total overlap so far, and the spots that had it.
+    /// What the overlaps of the best layout so far cost, its depths alone, and its spots.
     least: f32,
+    depth: f32,
     spots: Vec<Spot>,
-    /// Sweeps since the total fell by a fiftieth.
+    /// Sweeps since the cost fell by a fiftieth.
     idle: u32,
     strikes: u32,
     began: u64,
@@ -105,6 +106,7 @@ impl<'a> Lane<'a> {
         let attempt = Attempt {
             goal: Goal::Explore,
             least: f32::INFINITY,
+            depth: f32::INFINITY,
             spots: Vec::new(),
             idle: 0,
             strikes: 0,
@@ -184,6 +186,7 @@ impl<'a> Lane<'a> {
         attempt.idle = if total < attempt.least * PROGRESS { 0 } else { attempt.idle + 1 };
         if total < attempt.least {
             attempt.least = total;
+            attempt.depth = self.floor.total_depth();
             attempt.spots.clear();
             attempt.spots.extend_from_slice(self.floor.moving());
         }
@@ -235,6 +238,7 @@ impl<'a> Lane<'a> {
         if lay.length >= self.best.length || !whole {
             // Something is longer than what it lies in.
             self.attempt.least = f32::INFINITY;
+            self.attempt.depth = f32::INFINITY;
             self.attempt.spots = lay.spots;
             self.fail();
             return;
@@ -270,10 +274,9 @@ impl<'a> Lane<'a> {
                 self.explore_step = (self.explore_step * 0.85).max(EXPLORE_LEAST);
                 let mut lay = self.floor.to_lay();
                 lay.spots.clone_from(&self.attempt.spots);
-                let overlap = self.attempt.least;
-                let near = f64::from(overlap) < RELAX * (self.best.length - lay.length) as f64;
+                let near = f64::from(self.attempt.depth) < RELAX * (self.best.length - lay.length) as f64;
                 let new = self.pool.twin(self.task, &lay.spots).is_none();
-                self.pool.put(self.task, overlap, lay);
+                self.pool.put(self.task, self.attempt.least, lay);
                 if near && new {
                     self.relax();
                     return;
@@ -354,7 +357,7 @@ impl<'a> Lane<'a> {
     /// The layout that failed, let out at the deepest overlap by about as much as pieces overlap.
     fn relax(&mut self) {
         let missing = self.best.length - self.floor.cloth();
-        let by = (self.attempt.least as i64 + 1).min(missing - 1);
+        let by = (self.attempt.depth as i64 + 1).min(missing - 1);
         if by < 1 {
             self.next_goal();
             return;
@@ -378,8 +381,8 @@ impl<'a> Lane<'a> {
 /// A failed layout is drawn from the pool at a chance to this power: half of them from the first sixteenth.
 const NEAR_TOP: i32 = 4;
 
-/// A failed layout is relaxed when its overlaps add up to less than so many times what it was shortened by: cheap, as it
-/// takes a hundredth of a failed attempt, and most succeed.
+/// A failed layout is relaxed when the depths of its overlaps add up to less than so many times what it was shortened by:
+/// cheap, as it takes a hundredth of a failed attempt, and most succeed.
 const RELAX: f64 = 8.0;
 
 /// Places drawn for each choice of a placement that is moved. As many over the whole lay as contacts: with 10, 5 and 5 the
