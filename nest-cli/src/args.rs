@@ -161,13 +161,9 @@ Examples:
   nest lay job.json --time 2m --cloth lining
   nest lay job.json --rounds 200 --seed 7 -o -   > marker.svg";
 
-/// Verify a marker file against its job, exactly and independently of the search.
-///
-/// Says what is wrong and where: pieces that overlap, lie outside the cloth, off their fold or off the grain, are missing
-/// or too many.
+/// A marker file and the job it was made from.
 #[derive(Debug, Args)]
-#[command(after_help = "Example:\n  nest check marker.json job.json")]
-pub(crate) struct Check {
+pub(crate) struct MarkerAndJob {
     /// The marker file that `nest lay` wrote; - reads standard input.
     #[arg(value_name = "MARKER")]
     pub(crate) marker: PathBuf,
@@ -175,6 +171,17 @@ pub(crate) struct Check {
     /// The job file it is a marker of; - reads standard input.
     #[arg(value_name = "JOB")]
     pub(crate) job: PathBuf,
+}
+
+/// Verify a marker file against its job, exactly and independently of the search.
+///
+/// Says what is wrong and where: pieces that overlap, lie outside the cloth, off their fold or off the grain, are missing
+/// or too many.
+#[derive(Debug, Args)]
+#[command(after_help = "Example:\n  nest check marker.json job.json")]
+pub(crate) struct Check {
+    #[command(flatten)]
+    pub(crate) input: MarkerAndJob,
 
     /// Check the marker of this kind of cloth only; may be given several times. Left out: every cloth must have one.
     #[arg(long, value_name = "KIND")]
@@ -190,13 +197,8 @@ pub(crate) struct Check {
     after_help = "Examples:\n  nest guide marker.json job.json\n  nest guide marker.json job.json -o guide.html\n  nest guide marker.json job.json -o guide.pdf --paper letter"
 )]
 pub(crate) struct Guide {
-    /// The marker file that `nest lay` wrote; - reads standard input.
-    #[arg(value_name = "MARKER")]
-    pub(crate) marker: PathBuf,
-
-    /// The job file it is a marker of; - reads standard input.
-    #[arg(value_name = "JOB")]
-    pub(crate) job: PathBuf,
+    #[command(flatten)]
+    pub(crate) input: MarkerAndJob,
 
     /// Where the guide goes: a web page (.html), printed pages (.pdf) or plain text (.txt); - prints it as text.
     #[arg(short, long, value_name = "FILE", default_value = "-")]
@@ -217,13 +219,8 @@ pub(crate) struct Guide {
     after_help = "Examples:\n  nest export marker.json job.json -o marker.pdf\n  nest export marker.json job.json -o pages.pdf --paper a4\n  nest export marker.json job.json -o cut.dxf --cloth lining"
 )]
 pub(crate) struct Export {
-    /// The marker file that `nest lay` wrote; - reads standard input.
-    #[arg(value_name = "MARKER")]
-    pub(crate) marker: PathBuf,
-
-    /// The job file it is a marker of; - reads standard input.
-    #[arg(value_name = "JOB")]
-    pub(crate) job: PathBuf,
+    #[command(flatten)]
+    pub(crate) input: MarkerAndJob,
 
     /// Where it goes; the ending says what is written: .pdf, .png, .dxf (a cut file), .plt (HP-GL) or .svg (for a
     /// projector, with --projector).

@@ -1,7 +1,5 @@
 //! A marker file read against its job, and checked before anything is made of it.
 
-use std::path::Path;
-
 use anyhow::{Context, Result, anyhow, bail};
 use nest_core::check::{Checked, check};
 use nest_core::job::Job;
@@ -10,6 +8,7 @@ use nest_core::marker::Marker;
 use nest_core::remnant;
 use nest_core::report::{NotCut, json};
 
+use crate::args::MarkerAndJob;
 use crate::source::Source;
 
 /// The largest marker file read: more than the largest that could be written for a job of the largest size.
@@ -39,8 +38,8 @@ impl MarkerSheet {
 }
 
 /// The job and the marker file. Only one of the two can come from standard input.
-pub(crate) fn read(marker: &Path, job: &Path) -> Result<MarkerSheet> {
-    let (marker, job) = (Source::from(marker), Source::from(job));
+pub(crate) fn read(input: &MarkerAndJob) -> Result<MarkerSheet> {
+    let (marker, job) = (Source::from(input.marker.as_path()), Source::from(input.job.as_path()));
     if (&marker, &job) == (&Source::Stdin, &Source::Stdin) {
         bail!("only one of the marker and the job can come from standard input");
     }
@@ -58,14 +57,17 @@ pub(crate) fn read(marker: &Path, job: &Path) -> Result<MarkerSheet> {
 
 /// The job, and the markers of the cloths asked for (of all, when none is), each with the job whose check it has
 /// passed: that of the file, or the part of it that is cut there.
-pub(crate) fn checked(marker: &Path, job: &Path, kinds: &[String]) -> Result<(Job, Vec<(Job, Checked)>)> {
-    let file = marker;
-    let sheet = read(marker, job)?;
+pub(crate) fn checked(input: &MarkerAndJob, kinds: &[String]) -> Result<(Job, Vec<(Job, Checked)>)> {
+    let sheet = read(input)?;
     let (job, markers) = (&sheet.job, &sheet.markers);
     for kind in kinds {
         if markers.iter().all(|marker| !is_of(job, marker, kind)) {
             let there: Vec<&str> = markers.iter().map(|marker| marker.cloth.as_str()).collect();
-            bail!("{} has no marker for the cloth \"{kind}\"; it has {}", file.display(), there.join(", "));
+            bail!(
+                "{} has no marker for the cloth \"{kind}\"; it has {}",
+                input.marker.display(),
+                there.join(", ")
+            );
         }
     }
     let mut passed = Vec::new();

@@ -14,7 +14,7 @@ use crate::markers;
 
 /// Checks every marker of the file and says what is wrong with each.
 pub(crate) fn run(args: &args::Check) -> Result<Exit> {
-    let sheet = markers::read(&args.marker, &args.job)?;
+    let sheet = markers::read(&args.input)?;
     let (job, markers) = (&sheet.job, &sheet.markers);
     let cloths = super::chosen(job, &args.cloth)?;
 

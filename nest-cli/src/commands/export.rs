@@ -28,12 +28,12 @@ pub(crate) fn run(args: &args::Export) -> Result<Exit> {
             args.output.display()
         );
     }
-    for input in [&args.marker, &args.job] {
+    for input in [&args.input.marker, &args.input.job] {
         super::not_over(&args.output, input)?;
     }
-    let (_, parts) = markers::checked(&args.marker, &args.job, args.cloth.as_slice())?;
+    let (_, parts) = markers::checked(&args.input, args.cloth.as_slice())?;
     let main = parts.iter().find(|(_, c)| c.marker().cloth == "self").or(parts.first());
-    let (job, main) = main.ok_or_else(|| anyhow!("{} holds no marker", args.marker.display()))?;
+    let (job, main) = main.ok_or_else(|| anyhow!("{} holds no marker", args.input.marker.display()))?;
     let deposit = Deposit::open(&args.output, &Litter::default())?;
     deposit.complete(content(job, main, &ending, args)?)?;
     Ok(Exit::Done)

@@ -40,10 +40,10 @@ pub(crate) fn run(args: &args::Guide) -> Result<Exit> {
     if args.paper.is_some() && !matches!(form, Form::Pdf) {
         bail!("{}: --paper goes with a guide whose name ends in .pdf", args.output.display());
     }
-    for input in [&args.marker, &args.job] {
+    for input in [&args.input.marker, &args.input.job] {
         super::not_over(&args.output, input)?;
     }
-    let (job, parts) = markers::checked(&args.marker, &args.job, &args.cloth)?;
+    let (job, parts) = markers::checked(&args.input, &args.cloth)?;
     let deposit = Deposit::open(&args.output, &Litter::default())?;
     let guide = Guide::of_parts(&job.name, parts.iter().map(|(job, checked)| (job, checked)));
     let content = match form {
