@@ -1,6 +1,6 @@
 //! The key: every sign that this drawing uses, told in words, and none that it does not.
 
-use svg::node::element::{Circle, Group, Rectangle};
+use svg::node::element::{Circle, Group, Path, Rectangle};
 
 use super::ink::{self, INK, mm};
 use super::lettering::{self, Anchor, Weight, width};
@@ -8,7 +8,7 @@ use super::sheet::{Block, Sheet};
 use super::way::{Way, face_down};
 use crate::cloth::Nap;
 use crate::job::Job;
-use crate::marker::Marker;
+use crate::marker::{Marker, Placement};
 use crate::spread::Plies;
 
 /// A sign drawn from its upper left corner into a box of two by one text sizes, and its meaning.
@@ -38,124 +38,149 @@ pub(super) fn key(sheet: &Sheet, job: &Job, marker: &Marker) -> Block {
     Block { drawn: group, width: columns as f64 * column, height: 1.6 * text + rows as f64 * 1.6 * text }
 }
 
+/// What the drawing shows, in the order of the key.
 fn entries(sheet: &Sheet, job: &Job, marker: &Marker) -> Vec<Entry> {
-    let text = sheet.text();
-    let pen = sheet.pen();
+    let signs = Signs { sheet, text: sheet.text(), pen: sheet.pen() };
     let placements = &marker.placements;
-    let shape = |p: &crate::marker::Placement| job.style.shape(p.piece, p.size);
-    let mut entries = Vec::new();
-    let mut put = |sign: Group, meaning: &'static str| entries.push(Entry { sign, meaning });
-    let board = |fill: &str| {
-        Rectangle::new()
-            .set("width", mm(2.0 * text))
-            .set("height", mm(1.1 * text))
-            .set("fill", fill)
-            .set("stroke", INK)
-            .set("stroke-width", mm(pen))
-            .set("vector-effect", "non-scaling-stroke")
-    };
-    let thin = |points: &[(f64, f64)]| {
-        let points: Vec<(f64, f64)> = points.iter().map(|p| (p.0 * text, p.1 * text)).collect();
-        ink::line(&points).set("stroke-width", mm(pen)).set("vector-effect", "non-scaling-stroke")
-    };
-    let head = |from: (f64, f64), tip: (f64, f64), length: f64| {
-        ink::arrowhead((from.0 * text, from.1 * text), (tip.0 * text, tip.1 * text), length * text, 0.75)
-    };
+    let shape = |p: &Placement| job.style.shape(p.piece, p.size);
+    let any = |shown: &dyn Fn(&Placement) -> bool| placements.iter().any(shown);
+    let nap = job.cloths.iter().find(|c| c.kind == marker.cloth).map_or(Nap::None, |c| c.nap);
+    let ways = Way::ALL.into_iter().filter(|&way| any(&|p| Way::of(p) == way));
+    ways.map(|way| signs.way(way))
+        .chain(any(&|p| p.plies == Plies::Two).then(|| signs.two_plies()))
+        .chain(any(&|p| face_down(p, shape(p))).then(|| signs.face_down()))
+        .chain(marker.spread.sections.iter().any(|s| s.bands.len() > 1).then(|| signs.boundary()))
+        .chain(super::cloth::shows_edge(job, marker).then(|| signs.edge()))
+        .chain(super::cloth::shows_flaws(job, marker).then(|| signs.flaw()))
+        .chain([signs.grainline(nap)])
+        .chain(any(&|p| !shape(p).notches.is_empty()).then(|| signs.notch()))
+        .chain(any(&|p| !shape(p).drill_holes.is_empty()).then(|| signs.drill_hole()))
+        .chain(any(&|p| shape(p).stitching.is_some()).then(|| signs.stitching()))
+        .collect()
+}
 
-    for way in Way::ALL {
-        if !placements.iter().any(|p| Way::of(p) == way) {
-            continue;
-        }
-        let mut sign = Group::new().add(board(way.tint()));
-        match way {
-            Way::OnFold => {
-                sign = sign
-                    .add(thin(&[(0.3, 1.1), (0.3, 0.7), (1.7, 0.7), (1.7, 1.1)]))
-                    .add(head((0.3, 0.7), (0.3, 1.1), 0.3))
-                    .add(head((1.7, 0.7), (1.7, 1.1), 0.3));
-            }
-            Way::OpenedOut => {
-                let dashes = ink::dashes(sheet, &[9.0, 3.0, 1.5, 3.0]);
-                sign = sign.add(thin(&[(0.0, 0.55), (2.0, 0.55)]).set("stroke-dasharray", dashes));
-            }
-            Way::TwoPlies | Way::Single => {}
-        }
-        put(sign, way.explained());
+/// Draws the signs; points are in text sizes from a sign's upper left corner.
+struct Signs<'a> {
+    sheet: &'a Sheet,
+    text: f64,
+    pen: f64,
+}
+
+impl Signs<'_> {
+    fn way(&self, way: Way) -> Entry {
+        let sign = Group::new().add(self.board(way.tint()));
+        let sign = match way {
+            Way::OnFold => sign
+                .add(self.thin(&[(0.3, 1.1), (0.3, 0.7), (1.7, 0.7), (1.7, 1.1)]))
+                .add(self.head((0.3, 0.7), (0.3, 1.1), 0.3))
+                .add(self.head((1.7, 0.7), (1.7, 1.1), 0.3)),
+            Way::OpenedOut => sign.add(self.dashed(&[9.0, 3.0, 1.5, 3.0])),
+            Way::TwoPlies | Way::Single => sign,
+        };
+        Entry { sign, meaning: way.explained() }
     }
-    if placements.iter().any(|p| p.plies == Plies::Two) {
-        let inset = 3.0 * pen;
-        let inner = Rectangle::new()
+
+    fn two_plies(&self) -> Entry {
+        let inset = 3.0 * self.pen;
+        let inner = self
+            .board("none")
             .set("x", mm(inset))
             .set("y", mm(inset))
-            .set("width", mm(2.0 * text - 2.0 * inset))
-            .set("height", mm(1.1 * text - 2.0 * inset))
-            .set("fill", "none")
-            .set("stroke", INK)
-            .set("stroke-width", mm(pen))
-            .set("vector-effect", "non-scaling-stroke");
-        put(Group::new().add(board("#ffffff")).add(inner), "doubled outline: cut through two plies");
+            .set("width", mm(2.0 * self.text - 2.0 * inset))
+            .set("height", mm(1.1 * self.text - 2.0 * inset));
+        let sign = Group::new().add(self.board("#ffffff")).add(inner);
+        Entry { sign, meaning: "doubled outline: cut through two plies" }
     }
-    if placements.iter().any(|p| face_down(p, shape(p))) {
-        let hatched = board(&format!("url(#{})", ink::FACE_DOWN));
-        put(
-            Group::new().add(hatched),
-            "strokes: the pattern lies printed side down; without them, printed side up",
-        );
+
+    fn face_down(&self) -> Entry {
+        let sign = Group::new().add(self.board(&format!("url(#{})", ink::FACE_DOWN)));
+        Entry { sign, meaning: "strokes: the pattern lies printed side down; without them, printed side up" }
     }
-    if marker.spread.sections.iter().any(|s| s.bands.len() > 1) {
-        let dashes = ink::dashes(sheet, &[6.0, 3.0]);
-        let boundary =
-            thin(&[(0.0, 0.55), (2.0, 0.55)]).set("stroke", ink::GREY).set("stroke-dasharray", dashes);
-        let two = board(ink::TWO_PLIES)
-            .set("height", mm(0.55 * text))
-            .set("y", mm(0.55 * text))
-            .set("stroke", "none");
-        let one = board(ink::ONE_PLY).set("height", mm(0.55 * text)).set("stroke", "none");
-        put(Group::new().add(two).add(one).add(boundary), "where two plies end and one goes on");
+
+    fn boundary(&self) -> Entry {
+        let half = |fill: &str| self.board(fill).set("height", mm(0.55 * self.text)).set("stroke", "none");
+        let sign = Group::new()
+            .add(half(ink::TWO_PLIES).set("y", mm(0.55 * self.text)))
+            .add(half(ink::ONE_PLY))
+            .add(self.dashed(&[6.0, 3.0]).set("stroke", ink::GREY));
+        Entry { sign, meaning: "where two plies end and one goes on" }
     }
-    if super::cloth::shows_edge(job, marker) {
-        put(Group::new().add(board(ink::UNUSABLE)), "beyond the edge of the remnant");
+
+    fn edge(&self) -> Entry {
+        Entry { sign: Group::new().add(self.board(ink::UNUSABLE)), meaning: "beyond the edge of the remnant" }
     }
-    if super::cloth::shows_flaws(job, marker) {
-        let fill = format!("url(#{})", ink::FLAWED);
-        put(
-            Group::new().add(board(&fill).set("stroke", ink::FLAW)),
-            "flaw of the cloth, on one of the plies: nothing is cut there",
-        );
+
+    fn flaw(&self) -> Entry {
+        let board = self.board(&format!("url(#{})", ink::FLAWED)).set("stroke", ink::FLAW);
+        Entry {
+            sign: Group::new().add(board),
+            meaning: "flaw of the cloth, on one of the plies: nothing is cut there",
+        }
     }
-    let nap = job.cloths.iter().find(|c| c.kind == marker.cloth).map_or(Nap::None, |c| c.nap);
-    let arrow = Group::new().add(thin(&[(0.0, 0.55), (2.0, 0.55)])).add(head((0.0, 0.55), (2.0, 0.55), 0.5));
-    let (arrow, meaning) = match nap {
-        Nap::None => (
-            arrow.add(head((2.0, 0.55), (0.0, 0.55), 0.5)),
-            "grainline: keep it parallel to the cloth's edges",
-        ),
-        Nap::OneWay => (arrow, "grainline: all heads point one way, with the nap"),
-    };
-    put(arrow, meaning);
-    if placements.iter().any(|p| !shape(p).notches.is_empty()) {
-        let notch = thin(&[(1.0, 1.1), (1.0, 0.6)]).set("stroke-width", mm(1.6 * pen));
-        put(Group::new().add(thin(&[(0.0, 1.1), (2.0, 1.1)])).add(notch), "notch");
+
+    fn grainline(&self, nap: Nap) -> Entry {
+        let arrow = Group::new().add(self.thin(&MIDDLE)).add(self.head(MIDDLE[0], MIDDLE[1], 0.5));
+        match nap {
+            Nap::None => Entry {
+                sign: arrow.add(self.head(MIDDLE[1], MIDDLE[0], 0.5)),
+                meaning: "grainline: keep it parallel to the cloth's edges",
+            },
+            Nap::OneWay => Entry { sign: arrow, meaning: "grainline: all heads point one way, with the nap" },
+        }
     }
-    if placements.iter().any(|p| !shape(p).drill_holes.is_empty()) {
+
+    fn notch(&self) -> Entry {
+        let notch = self.thin(&[(1.0, 1.1), (1.0, 0.6)]).set("stroke-width", mm(1.6 * self.pen));
+        Entry { sign: Group::new().add(self.thin(&[(0.0, 1.1), (2.0, 1.1)])).add(notch), meaning: "notch" }
+    }
+
+    fn drill_hole(&self) -> Entry {
         let circle = |r: f64, fill: &str| {
             Circle::new()
-                .set("cx", mm(text))
-                .set("cy", mm(0.55 * text))
-                .set("r", mm(r * text))
+                .set("cx", mm(self.text))
+                .set("cy", mm(0.55 * self.text))
+                .set("r", mm(r * self.text))
                 .set("fill", fill)
                 .set("stroke", INK)
-                .set("stroke-width", mm(pen))
+                .set("stroke-width", mm(self.pen))
                 .set("vector-effect", "non-scaling-stroke")
         };
-        put(Group::new().add(circle(0.25, "none")).add(circle(0.06, INK)), "drill hole");
+        Entry { sign: Group::new().add(circle(0.25, "none")).add(circle(0.06, INK)), meaning: "drill hole" }
     }
-    if placements.iter().any(|p| shape(p).stitching.is_some()) {
-        let dashes = ink::dashes(sheet, &[3.0, 3.0]);
-        put(
-            Group::new().add(thin(&[(0.0, 0.55), (2.0, 0.55)]).set("stroke-dasharray", dashes)),
-            "stitching line",
-        );
+
+    fn stitching(&self) -> Entry {
+        Entry { sign: Group::new().add(self.dashed(&[3.0, 3.0])), meaning: "stitching line" }
     }
-    entries
+
+    /// The whole box, as if it were a piece.
+    fn board(&self, fill: &str) -> Rectangle {
+        Rectangle::new()
+            .set("width", mm(2.0 * self.text))
+            .set("height", mm(1.1 * self.text))
+            .set("fill", fill)
+            .set("stroke", INK)
+            .set("stroke-width", mm(self.pen))
+            .set("vector-effect", "non-scaling-stroke")
+    }
+
+    fn thin(&self, points: &[(f64, f64)]) -> Path {
+        let points: Vec<(f64, f64)> = points.iter().map(|&p| self.at(p)).collect();
+        ink::line(&points).set("stroke-width", mm(self.pen)).set("vector-effect", "non-scaling-stroke")
+    }
+
+    /// A line across the middle, in dashes and gaps of so many widths of the pen.
+    fn dashed(&self, pattern: &[f64]) -> Path {
+        self.thin(&MIDDLE).set("stroke-dasharray", ink::dashes(self.sheet, pattern))
+    }
+
+    fn head(&self, from: (f64, f64), tip: (f64, f64), length: f64) -> Path {
+        ink::arrowhead(self.at(from), self.at(tip), length * self.text, 0.75)
+    }
+
+    fn at(&self, point: (f64, f64)) -> (f64, f64) {
+        (point.0 * self.text, point.1 * self.text)
+    }
 }
+
+/// The line across the middle of a sign.
+const MIDDLE: [(f64, f64); 2] = [(0.0, 0.55), (2.0, 0.55)];

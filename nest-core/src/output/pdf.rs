@@ -244,8 +244,6 @@ fn map(
     paper: (f64, f64),
     printed: &impl Fn(usize, usize) -> bool,
 ) -> String {
-    let scale = map_scale(size, paper);
-    let (left, top) = MAP_CORNER;
     let mut group = Group::new();
     let title = lettering::shortened(&job.name, Weight::Bold, 26.0);
     group = group.add(lettering::text(&title, (MARGIN, 18.0), 6.0, Weight::Bold, Anchor::Start));
@@ -260,23 +258,7 @@ fn map(
     );
     let told = lettering::shortened(&told, Weight::Plain, 48.0);
     group = group.add(lettering::text(&told, (MARGIN, 25.0), 3.8, Weight::Plain, Anchor::Start));
-    // Both squares stand on one corner: there is no room for them side by side on the narrowest paper.
-    let corner = (MARGIN, 30.0 + 101.6);
-    for (side, dashes) in [(100.0, ""), (101.6, "2 1")] {
-        let mut square = Rectangle::new()
-            .set("class", "test-square")
-            .set("x", mm(corner.0))
-            .set("y", mm(corner.1 - side))
-            .set("width", mm(side))
-            .set("height", mm(side))
-            .set("fill", "none")
-            .set("stroke", INK)
-            .set("stroke-width", "0.2");
-        if !dashes.is_empty() {
-            square = square.set("stroke-dasharray", dashes);
-        }
-        group = group.add(square);
-    }
+    group = group.add(test_squares());
     let pages = (0..tiling.rows)
         .map(|row| (0..tiling.columns).filter(|&column| printed(column, row)).count())
         .sum::<usize>();
@@ -293,52 +275,76 @@ fn map(
         "the dotted line shows how far.".to_owned(),
     ];
     for (i, line) in words.iter().enumerate() {
-        let place = (corner.0 + 106.0, 38.0 + 6.0 * i as f64);
+        let place = (SQUARES.0 + 106.0, 38.0 + 6.0 * i as f64);
         group = group.add(lettering::text(line, place, 3.8, Weight::Plain, Anchor::Start));
     }
-    group =
-        group.add(lettering::text("Map of the pages", (MARGIN, top - 4.0), 4.5, Weight::Bold, Anchor::Start));
+    let title_at = (MARGIN, MAP_CORNER.1 - 4.0);
+    group = group.add(lettering::text("Map of the pages", title_at, 4.5, Weight::Bold, Anchor::Start));
     for row in 0..tiling.rows {
         for column in 0..tiling.columns {
-            let (x, y) = tiling.corner(column, row);
-            // What a page shows of its neighbour is left out: one line between two pages.
-            let next = tiling.corner(column + 1, row + 1);
-            let right = if column + 1 < tiling.columns { next.0 } else { size.0 };
-            let foot = if row + 1 < tiling.rows { next.1 } else { size.1 };
-            let tile = Rectangle::new()
-                .set("x", mm(left + x * scale))
-                .set("y", mm(top + y * scale))
-                .set("width", mm((right - x) * scale))
-                .set("height", mm((foot - y) * scale))
-                .set("fill", if printed(column, row) { "none" } else { "#dddddd" })
-                .set("fill-opacity", "0.7")
-                .set("stroke", INK)
-                .set("stroke-width", "0.15");
-            group = group.add(tile);
-            if printed(column, row) {
-                let name = Tiling::name(column, row);
-                let room = ((right - x) * scale, (foot - y) * scale);
-                let type_size =
-                    (room.0 / (lettering::width(&name, Weight::Bold) + 0.4)).min(5.0).min(room.1 * 0.6);
-                let place = (
-                    left + (x + right) / 2.0 * scale,
-                    top + (y + foot) / 2.0 * scale + type_size * lettering::CAPITAL / 2.0,
-                );
-                let halo = Group::new()
-                    .set("stroke", "#ffffff")
-                    .set("stroke-width", mm(type_size * 0.25))
-                    .set("paint-order", "stroke");
-                group = group.add(halo.add(lettering::text(
-                    &name,
-                    place,
-                    type_size,
-                    Weight::Bold,
-                    Anchor::Middle,
-                )));
-            }
+            group = group.add(map_tile(
+                tiling,
+                (column, row),
+                size,
+                map_scale(size, paper),
+                printed(column, row),
+            ));
         }
     }
     document(paper, group)
+}
+
+/// The lower left corner of both test squares, which stand on one: there is no room for them side by side on the narrowest
+/// paper.
+const SQUARES: (f64, f64) = (MARGIN, 30.0 + 101.6);
+
+/// Squares of 100 mm and, dashed, of 4 in, on one lower left corner.
+fn test_squares() -> Group {
+    [(100.0, ""), (101.6, "2 1")].into_iter().fold(Group::new(), |group, (side, dashes)| {
+        let square = Rectangle::new()
+            .set("class", "test-square")
+            .set("x", mm(SQUARES.0))
+            .set("y", mm(SQUARES.1 - side))
+            .set("width", mm(side))
+            .set("height", mm(side))
+            .set("fill", "none")
+            .set("stroke", INK)
+            .set("stroke-width", "0.2");
+        group.add(if dashes.is_empty() { square } else { square.set("stroke-dasharray", dashes) })
+    })
+}
+
+/// One page on the map, `at` column and row: its frame, and its name where it is printed.
+fn map_tile(tiling: &Tiling, at: (usize, usize), size: (f64, f64), scale: f64, is_printed: bool) -> Group {
+    let (column, row) = at;
+    let (x, y) = tiling.corner(column, row);
+    // What a page shows of its neighbour is left out: one line between two pages.
+    let next = tiling.corner(column + 1, row + 1);
+    let right = if column + 1 < tiling.columns { next.0 } else { size.0 };
+    let foot = if row + 1 < tiling.rows { next.1 } else { size.1 };
+    let (left, top) = (MAP_CORNER.0 + x * scale, MAP_CORNER.1 + y * scale);
+    let (width, height) = ((right - x) * scale, (foot - y) * scale);
+    let frame = Rectangle::new()
+        .set("x", mm(left))
+        .set("y", mm(top))
+        .set("width", mm(width))
+        .set("height", mm(height))
+        .set("fill", if is_printed { "none" } else { "#dddddd" })
+        .set("fill-opacity", "0.7")
+        .set("stroke", INK)
+        .set("stroke-width", "0.15");
+    let tile = Group::new().add(frame);
+    if !is_printed {
+        return tile;
+    }
+    let name = Tiling::name(column, row);
+    let type_size = (width / (lettering::width(&name, Weight::Bold) + 0.4)).min(5.0).min(height * 0.6);
+    let place = (left + width / 2.0, top + height / 2.0 + type_size * lettering::CAPITAL / 2.0);
+    let halo = Group::new()
+        .set("stroke", "#ffffff")
+        .set("stroke-width", mm(type_size * 0.25))
+        .set("paint-order", "stroke");
+    tile.add(halo.add(lettering::text(&name, place, type_size, Weight::Bold, Anchor::Middle)))
 }
 
 /// A picture put on a page: its upper left corner and its size there, in millimetres from the page's upper left corner, and
