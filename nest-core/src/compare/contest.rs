@@ -12,7 +12,7 @@ use crate::demand::Demands;
 use crate::length::Length;
 use crate::report::{ClothReport, LineReport};
 use crate::search::entry::Terms;
-use crate::search::portfolio::{LOOK, Race};
+use crate::search::portfolio::{Aim, LOOK, Race};
 use crate::search::{Continue, Settings, Silent};
 use crate::spread::Refusal;
 
@@ -115,7 +115,7 @@ impl<'a> Contest<'a> {
     fn enter(cases: &'a [Case], demands: &'a [Demands], settings: &'a Settings) -> Contest<'a> {
         let race = |(case, demands): (&'a Case, &'a Demands)| {
             demands.prepare();
-            Race::enter(demands, Terms { cloth: case.cloth(), settings }, &mut Silent)
+            Race::enter(demands, Terms { cloth: case.cloth(), settings }, Aim::Comparison, &mut Silent)
         };
         let races: Vec<Race<'a>> = cases.iter().zip(demands).map(race).collect();
         let columns = races.len();

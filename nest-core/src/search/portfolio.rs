@@ -16,8 +16,7 @@ use crate::job::Job;
 use crate::length::Length;
 use crate::spread::{Family, Kind, Refusal};
 
-/// Rounds in which every spread takes part; after them one that stands as number r gets one round in r², so that the
-/// shortest gets six rounds in ten.
+/// Rounds in which every spread takes part.
 pub(crate) const LOOK: u64 = 2;
 
 /// Searches every admissible spread of one cloth of a job.
@@ -28,7 +27,7 @@ pub(crate) const LOOK: u64 = 2;
 pub fn lay(job: &Job, cloth: &Cloth, settings: &Settings, observer: &mut dyn Observer) -> Answer {
     let demands = Demands::new(job, cloth);
     demands.prepare();
-    let mut race = Race::enter(&demands, Terms { cloth, settings }, observer);
+    let mut race = Race::enter(&demands, Terms { cloth, settings }, Aim::Shortest, observer);
     let stopped = loop {
         if let Some(over) = race.is_over() {
             break over;
@@ -50,12 +49,33 @@ pub(crate) struct Race<'a> {
     entries: Vec<Entry<'a>>,
     /// For each of [`Kind::ALL`], why it does not take part.
     refused: Vec<Option<Refusal>>,
+    aim: Aim,
     round: u64,
+    /// The least cloth when that last became a good deal less, and in which round.
+    gained: (i64, u64),
 }
+
+/// What a race is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Aim {
+    /// A marker that is short soon: as long as the shortest spread gains, it gets nearly all the work.
+    Shortest,
+    /// How the spreads compare: each gets its share at all times.
+    Comparison,
+}
+
+/// A gain worth the name, as part of the cloth; and the rounds after it, about two seconds, in which another is expected.
+const GAIN: f64 = 0.001;
+const EXPECTING: u64 = 20;
 
 impl<'a> Race<'a> {
     /// Looks for the first lays.
-    pub(crate) fn enter(demands: &'a Demands, terms: Terms<'a>, observer: &mut dyn Observer) -> Race<'a> {
+    pub(crate) fn enter(
+        demands: &'a Demands,
+        terms: Terms<'a>,
+        aim: Aim,
+        observer: &mut dyn Observer,
+    ) -> Race<'a> {
         let started: Vec<Result<Entry<'a>, Refusal>> =
             Kind::ALL.par_iter().map(|&kind| enter(kind, demands, terms)).collect();
         let refused = started.iter().map(|s| s.as_ref().err().cloned()).collect();
@@ -66,7 +86,8 @@ impl<'a> Race<'a> {
             placements: entries.iter().map(Entry::placements).max().unwrap_or(0),
         });
         let area = demands.total_area_mm2();
-        let mut race = Race { cloth: terms.cloth, area, entries, refused, round: 0 };
+        let mut race =
+            Race { cloth: terms.cloth, area, entries, refused, aim, round: 0, gained: (i64::MAX, 0) };
         race.settle(observer);
         race
     }
@@ -82,16 +103,37 @@ impl<'a> Race<'a> {
         }
     }
 
+    /// In one round of how many works the spread that stands as number `rank`, from 1? Of five spreads the shortest then gets
+    /// two thirds of the work, and five sixths while it gains. Where it does not, another may well win: the work is better
+    /// spent there.
+    fn interval(&self, rank: u64) -> u64 {
+        let gaining = self.round - self.gained.1 <= EXPECTING;
+        match self.aim {
+            _ if self.round <= LOOK => 1,
+            Aim::Shortest if gaining => rank.pow(3),
+            Aim::Shortest | Aim::Comparison => rank.pow(2),
+        }
+    }
+
+    fn note_gain(&mut self) {
+        let least = self.entries.iter().map(Entry::cloth).min().unwrap_or(0);
+        if (least as f64) < self.gained.0 as f64 * (1.0 - GAIN) {
+            self.gained = (least, self.round);
+        }
+    }
+
     /// Does one round; the observer says whether another is wanted.
     pub(crate) fn advance(&mut self, observer: &mut dyn Observer) -> Continue {
         self.round += 1;
         let round = self.round;
-        let ranks = ranks(&self.entries);
+        self.note_gain();
+        let is_turn = |rank| round.is_multiple_of(self.interval(rank));
+        let wanted: Vec<bool> = ranks(&self.entries).map(is_turn).collect();
         let mut turns: Vec<&mut Entry<'_>> = self
             .entries
             .iter_mut()
-            .zip(ranks)
-            .filter(|(e, rank)| !e.is_optimal() && (round <= LOOK || round.is_multiple_of((rank + 1).pow(2))))
+            .zip(wanted)
+            .filter(|(e, wanted)| *wanted && !e.is_optimal())
             .map(|(e, _)| e)
             .collect();
         turns.par_iter_mut().for_each(|e| e.work());
@@ -154,11 +196,10 @@ fn enter<'a>(kind: Kind, demands: &'a Demands, terms: Terms<'a>) -> Result<Entry
     entry.ok_or(Refusal::NoDepth)
 }
 
-/// For each entry, how many others have shorter cloth; equals by their order.
-fn ranks(entries: &[Entry<'_>]) -> Vec<u64> {
-    let cloths: Vec<i64> = entries.iter().map(Entry::cloth).collect();
-    let key = |k: usize| (cloths[k], k);
-    (0..cloths.len()).map(|k| (0..cloths.len()).filter(|&j| key(j) < key(k)).count() as u64).collect()
+/// For each entry, as which it stands by the cloth of its shortest lay, from 1; equals by their order.
+fn ranks(entries: &[Entry<'_>]) -> impl Iterator<Item = u64> {
+    let keys: Vec<(i64, usize)> = entries.iter().map(Entry::cloth).zip(0..).collect();
+    (0..keys.len()).map(move |k| keys.iter().filter(|&&key| key <= keys[k]).count() as u64)
 }
 
 /// The shortest folded lay is one of a single section; and folded lays opened out are starts for single thickness: neither

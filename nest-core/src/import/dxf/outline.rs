@@ -20,6 +20,13 @@ pub(super) struct Boundary {
     pub(super) rest: Vec<Line>,
 }
 
+impl Boundary {
+    /// Its area.
+    pub(super) fn size(&self) -> f64 {
+        area(&self.ring).abs()
+    }
+}
+
 /// The outline that the lines make: the largest closed one among them, or else what they make joined end to end, closed
 /// along the mirror line of a half.
 ///

@@ -8,7 +8,6 @@ use std::collections::BTreeMap;
 use super::carry::{Carrying, MOST_MARKS};
 use super::curves::Tolerance;
 use super::keys::{PieceTexts, Quantity, StyleTexts, quantity};
-use super::outline::{Boundary, boundary};
 use super::tags::File;
 use super::things::{Insertion, Kind, Thing, things};
 use super::{header_unit, unit};
@@ -17,13 +16,17 @@ use crate::import::ImportSettings;
 use crate::import::assemble::smallest_first;
 use crate::import::fault::ImportError;
 use crate::import::limits::{MAX_PIECES, MAX_POINTS, MAX_SIZES};
-use crate::import::line::{Line, area, farthest};
+use crate::import::line::Line;
 use crate::import::pattern::{Pattern, PatternPiece, PatternShape};
 use crate::import::settle::settle;
 use crate::import::warning::{Notes, WarningKind};
 use crate::import::words::tidy_name;
 use crate::length::Unit;
 use crate::piece::Grain;
+
+mod shape;
+
+use shape::{Drawn, shape};
 
 mod layer {
     pub(super) const BOUNDARY: u32 = 1;
@@ -337,112 +340,6 @@ fn count(said: Option<&str>, has_fold: bool, name: &str, notes: &mut Notes) -> (
             (cut, true, false)
         }
     }
-}
-
-struct Drawn {
-    shape: PatternShape,
-    /// The outline on layer 1, whose lines meet at the same corners in every size.
-    boundary: Option<Boundary>,
-}
-
-/// One block's shape, before it is settled.
-fn shape(
-    draft: &Draft,
-    has_curve_points: bool,
-    name: &str,
-    place: &str,
-    notes: &mut Notes,
-) -> Result<Drawn, String> {
-    let longest = |layer: Layer| layer.lines.into_iter().max_by(|a, b| a.length().total_cmp(&b.length()));
-    let ends = |line: Line| {
-        let [a, b] = farthest(&line.points)?;
-        let at = |p: DrawnPoint| line.points.iter().position(|&q| q == p);
-        Some(if at(a) <= at(b) { [a, b] } else { [b, a] })
-    };
-    let mirror = longest(draft.layer(layer::MIRROR)).and_then(ends);
-    let given = boundary(draft.layer(layer::BOUNDARY).lines, mirror);
-    let dense = draft.layer(layer::DENSE).lines;
-    let has_dense = !dense.is_empty();
-    // Layer 84 repeats the outline densely; layer 1 holds the control points of its curves alone.
-    let dense = if has_dense { boundary(dense, mirror).ok() } else { None };
-    let size = |b: &Boundary| area(&b.ring).abs();
-    let agrees = |dense: &Boundary| {
-        // In the sample files the two areas differ by up to 0.34 %.
-        given.as_ref().map_or(true, |given| (size(dense) / size(given) - 1.0).abs() < 0.05)
-    };
-    let outline = match dense.filter(agrees) {
-        Some(dense) => dense,
-        None => {
-            let given = given.clone()?;
-            if has_dense {
-                notes.warn_of(place, WarningKind::DenseDiffers);
-            } else if has_curve_points {
-                notes.warn_of(name, WarningKind::ChordsOnly);
-            }
-            given
-        }
-    };
-    if outline.gap > 0.05 {
-        notes.warn_of(place, WarningKind::GapClosed(outline.gap));
-    }
-
-    let mut lines = outline.rest.clone();
-    let mut drawn = |plain: u32, dense: Option<u32>| -> usize {
-        let found = dense.map(|d| draft.layer(d).lines).filter(|lines| !lines.is_empty());
-        let found = found.unwrap_or_else(|| draft.layer(plain).lines);
-        let count = found.len();
-        lines.extend(found);
-        count
-    };
-    drawn(layer::INTERNAL, Some(layer::DENSE + 1));
-    let cut_outs = drawn(layer::CUT_OUTS, Some(layer::DENSE + 2));
-    drawn(layer::SEW, Some(layer::DENSE + 3));
-    let stripes = drawn(layer::STRIPE, None) + drawn(layer::PLAID, None);
-    if cut_outs > 0 {
-        notes.warn_of(name, WarningKind::CutOuts(cut_outs));
-    }
-    if stripes > 0 {
-        notes.warn_of(name, WarningKind::StripeLines(stripes));
-    }
-    if let Ok(sew) = boundary(draft.layer(layer::SEW).lines, mirror)
-        && size(&sew) > size(&outline)
-    {
-        notes.warn_of(name, WarningKind::SewLineOutside);
-    }
-    let middle = |line: &Line| line.frame().middle();
-    let marks = |numbers: &[u32]| -> Vec<DrawnPoint> {
-        let layers = numbers.iter().map(|&n| draft.layer(n));
-        layers
-            .flat_map(|l| l.points.into_iter().chain(l.lines.iter().map(middle).collect::<Vec<_>>()))
-            .collect()
-    };
-    // Grainlines are drawn along +x in all six files.
-    let grainline = longest(draft.layer(layer::GRAIN)).and_then(ends).unwrap_or_else(|| {
-        notes.warn_of(place, WarningKind::NoGrainline("the file's x axis"));
-        let frame = crate::import::line::Frame::of(&outline.ring);
-        let at = |part: f64| DrawnPoint::new(frame.low.x + frame.width() * part, frame.middle().y);
-        [at(0.2), at(0.8)]
-    });
-    let known = |n: &u32| {
-        layer::SILENT.contains(n)
-            || layer::NOTCHES.contains(n)
-            || matches!(n, 1..=14)
-            || (84..=87).contains(n)
-    };
-    for (&number, layer) in draft.layers.iter().filter(|(n, _)| !known(n)) {
-        let count = layer.lines.len() + layer.points.len();
-        notes.warn(WarningKind::UnknownLayer { layer: number.to_string(), count });
-    }
-    let shape = PatternShape {
-        outline: outline.ring,
-        grainline: Some(grainline),
-        fold: mirror,
-        notches: marks(&layer::NOTCHES),
-        drill_holes: marks(&[layer::DRILL]),
-        lines,
-        ..PatternShape::default()
-    };
-    Ok(Drawn { shape, boundary: given.ok() })
 }
 
 /// Carries notches and drill holes to the sizes that have none: from the base size or, where that has none, from the first

@@ -24,30 +24,7 @@ pub(super) fn shape(
     points: &mut usize,
     faults: &mut Faults,
 ) -> Option<PieceShape> {
-    let at = |field: &str| format!("{place}.{field}");
-    // Both lines are read before either is given up, so that the faults of all three are told at once.
-    let ring = match &file.outline {
-        Outline::Points(points) => ring_of_points(points, frame, &at("outline"), faults),
-        Outline::Path(path) => ring_of_path(&path.path, frame, &at("outline.path"), faults),
-    };
-    let fold_edge = file.fold_edge.map(|ends| line(ends, frame, &at("fold_edge"), faults));
-    let grainline = match (file.grainline, file.fold_edge) {
-        (Some(ends), _) => line(ends, frame, &at("grainline"), faults),
-        (None, Some(_)) => fold_edge.flatten(),
-        (None, None) => {
-            faults.add(place, ProblemKind::NoGrainline);
-            None
-        }
-    };
-    let grain = grainline.map(|[a, b]| Turning::laying(a, b));
-    if let Some(None) = grain {
-        let (field, kind) = match file.grainline {
-            Some(_) => ("grainline", ProblemKind::GrainlineOfNoLength),
-            None => ("fold_edge", ProblemKind::FoldOfNoLength),
-        };
-        faults.add(at(field), kind);
-    }
-    let (ring, grainline, grain) = (ring?, grainline?, grain??);
+    let AsDrawn { ring, fold_edge, grainline, grain } = AsDrawn::read(file, frame, place, faults)?;
     *points += ring.len() + mark_count(file);
     if *points > MAX_POINTS {
         return None;
@@ -55,34 +32,20 @@ pub(super) fn shape(
 
     let drawn = match fold_edge {
         None => Drawn::whole(ring, grain),
-        Some(ends) => match Drawn::half(&ring, ends?, grain, frame) {
+        Some(ends) => match Drawn::half(&ring, ends, grain, frame) {
             Ok(drawn) => drawn,
             Err(kind) => {
-                faults.add(at("fold_edge"), kind);
+                faults.add(format!("{place}.fold_edge"), kind);
                 return None;
             }
         },
     };
-    let spot = |p: Point| frame.spot(drawn.turning.undo(drawn.rounding.unround(p)));
-    let complain = |fault: ShapeFault, faults: &mut Faults| match fault {
-        ShapeFault::Outline(fault) => faults.add(at("outline"), outline_problem(fault, &spot)),
-        ShapeFault::Fold(p) => faults.add(at("fold_edge"), ProblemKind::FoldCrossed(spot(p))),
-    };
-    let stitched = match drawn.cut_out(&drawn.outline) {
-        Ok(cut_out) => cut_out,
-        Err(fault) => {
-            complain(fault, faults);
+    let (cut_out, stitching) = match drawn.with_seam(seam, frame) {
+        Ok(both) => both,
+        Err((field, kind)) => {
+            faults.add(format!("{place}.{field}"), kind);
             return None;
         }
-    };
-    let (cut_out, stitching) = if seam > Length::ZERO {
-        let Some(Ok(cut)) = drawn.moved_outward(seam).map(|ring| drawn.cut_out(&ring)) else {
-            faults.add(at("outline"), ProblemKind::SeamAllowance(frame.measure(seam.grid() as f64)));
-            return None;
-        };
-        (cut, Some(stitching_line(&stitched)))
-    } else {
-        (stitched, None)
     };
 
     let shift = -cut_out.outline.bounds().low;
@@ -107,6 +70,48 @@ pub(super) fn shape(
         internal_lines: marks.internal_lines,
         outline,
     })
+}
+
+/// The lines that a shape is made of, as the file draws them.
+struct AsDrawn {
+    ring: Vec<DrawnPoint>,
+    fold_edge: Option<[DrawnPoint; 2]>,
+    /// Of a half without one, its fold edge.
+    grainline: [DrawnPoint; 2],
+    grain: Turning,
+}
+
+impl AsDrawn {
+    /// All lines are read before any is given up, so that the faults of all are told at once.
+    fn read(file: &ShapeFile, frame: &FileFrame, place: &str, faults: &mut Faults) -> Option<AsDrawn> {
+        let at = |field: &str| format!("{place}.{field}");
+        let ring = match &file.outline {
+            Outline::Points(points) => ring_of_points(points, frame, &at("outline"), faults),
+            Outline::Path(path) => ring_of_path(&path.path, frame, &at("outline.path"), faults),
+        };
+        let fold_edge = file.fold_edge.map(|ends| line(ends, frame, &at("fold_edge"), faults));
+        let grainline = match (file.grainline, file.fold_edge) {
+            (Some(ends), _) => line(ends, frame, &at("grainline"), faults),
+            (None, Some(_)) => fold_edge.flatten(),
+            (None, None) => {
+                faults.add(place, ProblemKind::NoGrainline);
+                None
+            }
+        };
+        let grain = grainline.map(|[a, b]| Turning::laying(a, b));
+        if let Some(None) = grain {
+            let (field, kind) = match file.grainline {
+                Some(_) => ("grainline", ProblemKind::GrainlineOfNoLength),
+                None => ("fold_edge", ProblemKind::FoldOfNoLength),
+            };
+            faults.add(at(field), kind);
+        }
+        let fold_edge = match fold_edge {
+            None => None,
+            Some(read) => Some(read?),
+        };
+        Some(AsDrawn { ring: ring?, fold_edge, grainline: grainline?, grain: grain?? })
+    }
 }
 
 /// An outline turned onto its grain, not yet rounded.
@@ -160,6 +165,25 @@ impl Drawn {
         } else {
             seam::around(&self.outline, origin, seam)
         }
+    }
+
+    /// The piece cut out with its seam allowance, and the stitching line where it has one; or the field at fault.
+    fn with_seam(
+        &self,
+        seam: Length,
+        frame: &FileFrame,
+    ) -> Result<(CutOut, Option<Vec<Point>>), (&'static str, ProblemKind)> {
+        let spot = |p: Point| frame.spot(self.turning.undo(self.rounding.unround(p)));
+        let stitched = self.cut_out(&self.outline).map_err(|fault| match fault {
+            ShapeFault::Outline(fault) => ("outline", outline_problem(fault, &spot)),
+            ShapeFault::Fold(p) => ("fold_edge", ProblemKind::FoldCrossed(spot(p))),
+        })?;
+        if seam <= Length::ZERO {
+            return Ok((stitched, None));
+        }
+        let cut = self.moved_outward(seam).and_then(|ring| self.cut_out(&ring).ok());
+        let too_wide = || ("outline", ProblemKind::SeamAllowance(frame.measure(seam.grid() as f64)));
+        Ok((cut.ok_or_else(too_wide)?, Some(stitching_line(&stitched))))
     }
 
     /// Rounds an outline of this piece and opens it out if it is a half.
