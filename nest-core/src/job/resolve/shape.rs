@@ -40,8 +40,8 @@ pub(super) fn shape(
             }
         },
     };
-    let (cut_out, stitching) = match drawn.with_seam(seam, frame) {
-        Ok(both) => both,
+    let cut_out = match drawn.with_seam(seam, frame) {
+        Ok(cut_out) => cut_out,
         Err((field, kind)) => {
             faults.add(format!("{place}.{field}"), kind);
             return None;
@@ -64,7 +64,7 @@ pub(super) fn shape(
         fold: cut_out.fold.map(|(a, b)| (a + shift, b + shift)),
         full: cut_out.full.shifted(shift),
         grainline: (Point::new(low.x.round() as i64, y), Point::new(high.x.round() as i64, y)),
-        stitching: stitching.map(|line| line.into_iter().map(|p| p + shift).collect()),
+        stitching: cut_out.stitching.map(|line| line.into_iter().map(|p| p + shift).collect()),
         notches: marks.notches,
         drill_holes: marks.drill_holes,
         internal_lines: marks.internal_lines,
@@ -128,6 +128,8 @@ struct CutOut {
     outline: Polygon,
     full: Polygon,
     fold: Option<(Point, Point)>,
+    /// Where a seam allowance is added.
+    stitching: Option<Vec<Point>>,
 }
 
 enum ShapeFault {
@@ -167,23 +169,20 @@ impl Drawn {
         }
     }
 
-    /// The piece cut out with its seam allowance, and the stitching line where it has one; or the field at fault.
-    fn with_seam(
-        &self,
-        seam: Length,
-        frame: &FileFrame,
-    ) -> Result<(CutOut, Option<Vec<Point>>), (&'static str, ProblemKind)> {
+    /// The piece cut out with its seam allowance; or the field at fault.
+    fn with_seam(&self, seam: Length, frame: &FileFrame) -> Result<CutOut, (&'static str, ProblemKind)> {
         let spot = |p: Point| frame.spot(self.turning.undo(self.rounding.unround(p)));
         let stitched = self.cut_out(&self.outline).map_err(|fault| match fault {
             ShapeFault::Outline(fault) => ("outline", outline_problem(fault, &spot)),
             ShapeFault::Fold(p) => ("fold_edge", ProblemKind::FoldCrossed(spot(p))),
         })?;
         if seam <= Length::ZERO {
-            return Ok((stitched, None));
+            return Ok(stitched);
         }
         let cut = self.moved_outward(seam).and_then(|ring| self.cut_out(&ring).ok());
+        let stitching = Some(stitching_line(&stitched));
         let too_wide = || ("outline", ProblemKind::SeamAllowance(frame.measure(seam.grid() as f64)));
-        Ok((cut.ok_or_else(too_wide)?, Some(stitching_line(&stitched))))
+        Ok(CutOut { stitching, ..cut.ok_or_else(too_wide)? })
     }
 
     /// Rounds an outline of this piece and opens it out if it is a half.
@@ -195,10 +194,10 @@ impl Drawn {
         }
         let outline = Polygon::new(rounded).map_err(ShapeFault::Outline)?;
         if !self.is_half {
-            return Ok(CutOut { full: outline.clone(), outline, fold: None });
+            return Ok(CutOut { full: outline.clone(), outline, fold: None, stitching: None });
         }
         let half = Half::open_out(outline).map_err(ShapeFault::Fold)?;
-        Ok(CutOut { outline: half.outline, full: half.full, fold: Some(half.fold) })
+        Ok(CutOut { outline: half.outline, full: half.full, fold: Some(half.fold), stitching: None })
     }
 }
 
