@@ -375,7 +375,7 @@ fn what_to_leave_out_is_searched_for_within_the_rounds_on_any_number_of_threads(
     assert!(searched.iter().any(|tried| *tried > 0), "{searched:?}");
     assert!(told.contains("the least loss"), "{told}");
     // The look alone leaves no rounds for it.
-    let (told, file) = run("2", "1");
+    let (told, file) = run("1", "1");
     let certain = tried(&file);
     assert!(certain.iter().all(|tried| *tried == 0), "{certain:?}");
     assert!(!told.contains("the least loss") && told.contains("without a search"), "{told}");

@@ -26,6 +26,8 @@
 //! whose second fold does not open. So what no lay of single thickness can beat no fold can beat either, whatever the
 //! depths of its folds: this is the bound for spreads of several bands.
 
+use std::collections::BTreeMap;
+
 use crate::answer::{Bound, BoundReason};
 use crate::board::Board;
 use crate::cloth::Cloth;
@@ -33,6 +35,7 @@ use crate::demand::{Demand, Demands};
 use crate::geometry::Polygon;
 use crate::job::Job;
 use crate::length::Length;
+use crate::search::shapes::OutlineId;
 use crate::search::task::{Anchor, Choice, Item, Part};
 use crate::spread::{BandEdge, Family, Kind, Refusal};
 
@@ -40,7 +43,7 @@ use crate::spread::{BandEdge, Family, Kind, Refusal};
 /// cloth that it takes, or why it does not serve.
 ///
 /// # Complexity
-/// O(v log v) for each kind of spread, v the vertices of all ways to lay the pieces.
+/// As [`bound`] for each kind of spread.
 pub fn admissible(job: &Job, cloth: &Cloth) -> Vec<(Kind, Result<Bound, Refusal>)> {
     let demands = Demands::new(job, cloth);
     let of = |kind| match kind {
@@ -79,7 +82,7 @@ pub(crate) fn whole_bound(demand: &Demand, demands: &Demands) -> Bound {
 /// The best lower bound known on the cloth that a lay of this demand takes, from its own bands and folds alone.
 ///
 /// # Complexity
-/// O(v log v) for v vertices of all choices, times the number of functions tried.
+/// O(v²) for the v vertices of each outline, and O(v) more for each function tried.
 pub(crate) fn bound(demand: &Demand) -> Bound {
     let longest = longest(demand);
     let area = area(demand);
@@ -117,15 +120,17 @@ pub(crate) fn board_bound(board: &Board) -> Bound {
             best = Bound { length: Length::from_grid(length), reason };
         }
     }
-    let least = |outlines: &[Polygon], f: Function| {
-        outlines.iter().map(|o| integral(o, height as f64, f)).fold(f64::INFINITY, f64::min)
+    let profiles = |outlines: &Vec<Polygon>| outlines.iter().map(|o| Profile::of(o, height as f64)).collect();
+    let profiles: Vec<Vec<Profile>> = turned.iter().map(profiles).collect();
+    let least = |turned: &[Profile], f: Function| {
+        turned.iter().map(|profile| profile.integral(f)).fold(f64::INFINITY, f64::min)
     };
-    let pieces = || board.pieces().iter().zip(&turned);
+    let pieces = || board.pieces().iter().zip(&profiles);
     let of = |f: Function| pieces().map(|(p, t)| f64::from(p.quantity) * least(t, f)).sum();
     if let Some((f, length)) = over_all_functions(of)
         && length > best.length.grid()
     {
-        let counts = |(_, t): &(_, &Vec<Polygon>)| least(t, f.counting()) > 0.0;
+        let counts = |(_, t): &(_, &Vec<Profile>)| least(t, f.counting()) > 0.0;
         let names = pieces().filter(counts).map(|(p, _)| p.name.clone()).collect();
         best = Bound { length: Length::from_grid(length), reason: f.reason(names) };
     }
@@ -171,11 +176,23 @@ fn side_by_side(demand: &Demand) -> Option<Bound> {
         return None;
     }
     let height = band.height() as f64;
-    let of_choice = |f: Function| move |c: &Choice| integral(demand.cut_outline(c), height, f);
-    let of = |f: Function| -> f64 { demand.task.items.iter().map(|item| least(item, of_choice(f))).sum() };
+    let items = &demand.task.items;
+    // Of many copies of a piece each outline is looked at once.
+    let mut profiles: BTreeMap<OutlineId, Profile> = BTreeMap::new();
+    for choice in items.iter().flat_map(Item::choices) {
+        profiles.entry(choice.outline).or_insert_with(|| Profile::of(demand.cut_outline(choice), height));
+    }
+    let integrals = |f: Function| -> BTreeMap<OutlineId, f64> {
+        profiles.iter().map(|(&outline, profile)| (outline, profile.integral(f))).collect()
+    };
+    let of = |f: Function| -> f64 {
+        let integrals = integrals(f);
+        items.iter().map(|item| least(item, |c| integrals[&c.outline])).sum()
+    };
     let (f, length) = over_all_functions(of)?;
-    let mut names: Vec<String> = (0..demand.task.items.len())
-        .filter(|&i| least(&demand.task.items[i], of_choice(f.counting())) > 0.0)
+    let counted = integrals(f.counting());
+    let mut names: Vec<String> = (0..items.len())
+        .filter(|&i| least(&items[i], |c| counted[&c.outline]) > 0.0)
         .map(|i| demand.name(i).to_owned())
         .collect();
     names.sort();
@@ -276,21 +293,31 @@ fn over_all_functions(of: impl Fn(Function) -> f64) -> Option<(Function, i64)> {
     Some((f, length.floor() as i64 - 1))
 }
 
-/// ∫ f(s(x)/H) dx over the extent of a polygon, where s(x) is how much of the cut at x it takes.
-fn integral(polygon: &Polygon, height: f64, f: Function) -> f64 {
-    let mut xs: Vec<i64> = polygon.points().iter().map(|p| p.x).collect();
-    xs.sort_unstable();
-    xs.dedup();
-    let mut sum = 0.0;
-    for pair in xs.windows(2) {
-        let (x0, x1) = (pair[0], pair[1]);
-        // Between two vertices the cut is linear in x: two inner points tell it.
-        let at = |t: f64| section(polygon, x0 as f64 + (x1 - x0) as f64 * t) / height;
-        let (a, b) = (at(1.0 / 3.0), at(2.0 / 3.0));
-        let (s0, s1) = (2.0 * a - b, 2.0 * b - a);
-        sum += (x1 - x0) as f64 * f.mean(s0, s1);
+/// How much of each cut across it a polygon takes, as part of a height: over runs between vertices, where that changes
+/// evenly, how long they are and what it is at both ends.
+struct Profile {
+    runs: Vec<(f64, [f64; 2])>,
+}
+
+impl Profile {
+    fn of(polygon: &Polygon, height: f64) -> Profile {
+        let mut xs: Vec<i64> = polygon.points().iter().map(|p| p.x).collect();
+        xs.sort_unstable();
+        xs.dedup();
+        let run = |pair: &[i64]| {
+            let (x0, x1) = (pair[0], pair[1]);
+            // Two inner points tell it: at the ends there may be an edge straight across.
+            let at = |t: f64| section(polygon, x0 as f64 + (x1 - x0) as f64 * t) / height;
+            let (a, b) = (at(1.0 / 3.0), at(2.0 / 3.0));
+            ((x1 - x0) as f64, [2.0 * a - b, 2.0 * b - a])
+        };
+        Profile { runs: xs.windows(2).map(run).collect() }
     }
-    sum
+
+    /// ∫ f(s(x)/H) dx over the extent of the polygon, where s(x) is how much of the cut at x it takes.
+    fn integral(&self, f: Function) -> f64 {
+        self.runs.iter().map(|&(length, [s0, s1])| length * f.mean(s0, s1)).sum()
+    }
 }
 
 /// How much of the line at x the polygon takes; x not at a vertex.
@@ -355,7 +382,7 @@ mod tests {
         let ring = [(0, 0), (4000, 0), (4000, 900), (1200, 1100), (1000, 3000), (0, 2500)];
         let p = Polygon::new(ring.iter().map(|&(x, y)| Point::new(x, y)).collect()).unwrap();
         let area = p.doubled_area() as f64 / 2.0;
-        assert!((integral(&p, 5000.0, Function::Tall(0.0)) - area / 5000.0).abs() < 1e-3);
+        assert!((Profile::of(&p, 5000.0).integral(Function::Tall(0.0)) - area / 5000.0).abs() < 1e-3);
     }
 
     #[test]
@@ -363,7 +390,7 @@ mod tests {
         // Height falls evenly from 1000 to 0 over 2000: above 600 of 1200 for the first 800.
         let ring = [(0, 0), (2000, 0), (0, 1000)];
         let p = Polygon::new(ring.iter().map(|&(x, y)| Point::new(x, y)).collect()).unwrap();
-        assert!((integral(&p, 1200.0, Function::Tall(0.5)) - 800.0).abs() < 1e-3);
+        assert!((Profile::of(&p, 1200.0).integral(Function::Tall(0.5)) - 800.0).abs() < 1e-3);
     }
 
     #[test]

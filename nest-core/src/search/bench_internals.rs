@@ -5,7 +5,7 @@ use rand::RngExt;
 use rand_pcg::Pcg64Mcg;
 
 use super::bottom_left::fill;
-use super::floor::{Floor, Scratch};
+use super::floor::{Floor, Place, Scratch};
 use super::plan::Plan;
 use super::separate::DRAWS;
 use super::settle::settle;
@@ -79,7 +79,7 @@ impl Prepared {
         let (lay, _) = fill(&self.task, &self.plan).expect("a plan that fits");
         let mut floor = Floor::of(&self.task, &lay);
         // Nothing lies beyond this cut, so what sticks out is moved in and the rest stays.
-        floor.shorten(0, i64::MAX, (lay.length as f64 * part) as i64);
+        floor.shorten(0, Place::From(i64::MAX), (lay.length as f64 * part) as i64);
         let overlapping = floor.overlapping();
         assert!(!overlapping.is_empty(), "a shorter lay has overlaps to bench");
         Crowd { floor, overlapping, rng: stream(1, 0, 0, 9), scratch: Scratch::default() }

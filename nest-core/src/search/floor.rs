@@ -28,6 +28,18 @@ pub(crate) struct Floor<'a> {
     overlaps: Vec<Vec<(u32, f32)>>,
 }
 
+/// A lay is long when it is longer than so many times its height.
+const LONG: i64 = 4;
+
+/// Where cloth is taken off a stretch.
+#[derive(Clone, Copy, Debug)]
+pub(crate) enum Place {
+    /// What begins here or further along moves back by all of it.
+    From(i64),
+    /// Everything moves back, the more the further along it begins.
+    Everywhere,
+}
+
 /// What evaluations need and leave behind, kept to spare allocations.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Scratch<'a> {
@@ -143,10 +155,10 @@ impl<'a> Floor<'a> {
         self.task.room.cloth(&self.extents)
     }
 
-    /// Takes `by` of cloth off stretch `s` (or adds, below 0): what lies in it from `cut` on moves back by as much, and so
-    /// does all that follows; spots past its end are moved in. Of several stretches none is made shorter than its longest
-    /// outline; the rest is then taken off the others.
-    pub(crate) fn shorten(&mut self, s: usize, cut: i64, by: i64) {
+    /// Takes `by` of cloth off stretch `s` (or adds, below 0), at a place in it or all along, and moves back all that
+    /// follows; spots past its end are moved in. Of several stretches none is made shorter than its longest outline; the
+    /// rest is then taken off the others.
+    pub(crate) fn shorten(&mut self, s: usize, place: Place, by: i64) {
         let count = self.extents.len();
         let mut left = by;
         for k in 0..count {
@@ -156,11 +168,14 @@ impl<'a> Floor<'a> {
             let step = if left < 0 { left / per } else { ((left + per - 1) / per).min(spare) };
             left -= step * per;
             if k == 0 {
-                let back = Point::new(step, 0);
-                for spot in &mut self.spots[..self.movable] {
-                    if Room::stretch_of(spot.choice) == at && spot.at.x >= cut {
-                        spot.at = spot.at - back;
-                    }
+                let Extent { start, end, .. } = self.extents[at];
+                let own =
+                    self.spots[..self.movable].iter_mut().filter(|spot| Room::stretch_of(spot.choice) == at);
+                for spot in own {
+                    spot.at.x -= match place {
+                        Place::From(cut) => step * i64::from(spot.at.x >= cut),
+                        Place::Everywhere => step * (spot.at.x - start) / (end - start).max(1),
+                    };
                 }
             }
             lengthen(&mut self.extents, &mut self.spots[..self.movable], at, -step);
@@ -185,6 +200,13 @@ impl<'a> Floor<'a> {
         let (_, a, b) = deepest;
         let later = if self.spots[a].at.x >= self.spots[b].at.x { a } else { b };
         (Room::stretch_of(self.spots[later].choice), self.spots[later].at.x)
+    }
+
+    /// Is the lay many times longer than its bands are high, all together?
+    pub(crate) fn is_long(&self) -> bool {
+        let low = self.bands.iter().map(|band| band.0).min().unwrap_or(0);
+        let high = self.bands.iter().map(|band| band.1).max().unwrap_or(0);
+        self.extents[self.extents.len() - 1].end > LONG * (high - low)
     }
 
     fn longest_in(&self, s: usize) -> i64 {

@@ -172,7 +172,7 @@ mod tests {
     use super::*;
     use crate::geometry::{Polygon, Turn};
     use crate::search::bottom_left::fill;
-    use crate::search::floor::Scratch;
+    use crate::search::floor::{Place, Scratch};
     use crate::search::plan::Plan;
     use crate::search::task::Task;
 
@@ -186,7 +186,7 @@ mod tests {
         let plan = Plan::large_first(&task, task.room.deepest()).expect("every piece fits across");
         let (lay, _) = fill(&task, &plan).expect("a plan that fits");
         let mut floor = Floor::of(&task, &lay);
-        floor.shorten(0, i64::MAX, lay.length / 4);
+        floor.shorten(0, Place::From(i64::MAX), lay.length / 4);
         let mut scratch = Scratch::default();
         let (mut free, mut overlapping) = (0, 0);
         for k in 0..floor.movable {

@@ -42,6 +42,11 @@ pub(crate) struct Runner<'a> {
     pursued: (i64, u32),
 }
 
+/// With fewer fills than this annealing gains next to nothing: a lay of 140 pieces, whose fills take some thirty
+/// milliseconds, is separated from the first fill at once. More than the most bring nothing either.
+const FEWEST_FILLS: u64 = 64;
+const MOST_FILLS: u64 = 4000;
+
 /// How often a lay with overlaps is taken up, by each lane with other random numbers.
 const PURSUITS: u32 = 12;
 
@@ -62,18 +67,21 @@ impl<'a> Runner<'a> {
     ) -> Option<Runner<'a>> {
         let task = &demand.task;
         let (plan, best, tests) = first_lay(task, stream(settings.seed, id, 0, 2), effort.first)?;
+        let tests = tests.max(1);
+        let anneals = effort.annealing / tests >= FEWEST_FILLS;
         let lanes = (0..settings.lanes)
             .map(|lane| {
                 // Fewer fills for larger lays, whose fills take longer. Rectangles gain most by annealing, curved pieces by
                 // separation: the first lane soon separates, every other anneals on for longer.
                 let effort = effort.annealing * if lane == 0 { 1 } else { 4 };
-                let fills = (effort / tests.max(1)).clamp(4, 4000);
+                let (role, start) = (Role::of(lane), best.clone());
                 let rng = |purpose| stream(settings.seed, id, u64::from(lane), purpose);
-                Stage::Annealing(
-                    Box::new(Annealer::new(task, plan.clone(), best.clone(), fills, rng(0))),
-                    Role::of(lane),
-                    rng(1),
-                )
+                if !anneals {
+                    return Stage::Separating(Box::new(Lane::new(task, start, role, rng(1))));
+                }
+                let fills = (effort / tests).min(MOST_FILLS);
+                let annealer = Annealer::new(task, plan.clone(), start, fills, rng(0));
+                Stage::Annealing(Box::new(annealer), role, rng(1))
             })
             .collect();
         Some(Runner { demand, lanes, best, origin: Origin::BottomLeft, round: 0, pursued: (0, 0) })

@@ -14,7 +14,7 @@ use rand_pcg::Pcg64Mcg;
 use super::bottom_left::fill;
 use super::descent::Descent;
 use super::disturb::disturb;
-use super::floor::{Floor, Scratch};
+use super::floor::{Floor, Place, Scratch};
 use super::plan::Plan;
 use super::pool::Pool;
 use super::settle::{Draws, settle};
@@ -47,6 +47,17 @@ enum Goal {
     Compress,
     /// A failed layout with a little more room, still shorter than the best.
     Relax,
+}
+
+/// Where an attempt begins by shortening.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Loss {
+    /// At the end of a stretch.
+    AtEnd,
+    /// At a cut at random, with what lies beyond pushed back.
+    Within,
+    /// All along a stretch: from the end of a long lay what is pushed in takes long to get to where there is room.
+    Everywhere,
 }
 
 /// One attempt to separate at one length.
@@ -325,22 +336,27 @@ impl<'a> Lane<'a> {
         true
     }
 
-    /// Makes the floor a part shorter than the best lay: at the end of a stretch, or `within` it, with what lies beyond a
-    /// cut at random pushed back.
-    fn shorten(&mut self, part: f64, within: bool) {
+    /// Makes the floor a part shorter than the best lay.
+    fn shorten(&mut self, part: f64, loss: Loss) {
         let by = ((self.best.length as f64 * part) as i64).max(1);
         let ends: Vec<i64> = self.floor.extents.iter().map(|e| e.end).collect();
         let end = ends[ends.len() - 1];
+        let within = loss == Loss::Within;
         let x = if within || ends.len() > 1 { self.rng.random_range(0..=end) } else { end };
         let s = ends.iter().position(|&e| x <= e).unwrap_or(0);
-        let cut = if within { x } else { ends[s] };
-        self.floor.shorten(s, cut, self.floor.cloth() - (self.best.length - by));
+        let place = match loss {
+            Loss::Within => Place::From(x),
+            Loss::AtEnd => Place::From(ends[s]),
+            Loss::Everywhere => Place::Everywhere,
+        };
+        self.floor.shorten(s, place, self.floor.cloth() - (self.best.length - by));
     }
 
     /// From the best lay, a good step shorter.
     fn explore(&mut self) {
         self.floor.reset(&self.best);
-        self.shorten(self.explore_step, false);
+        let evenly = self.floor.is_long() && self.rng.random_bool(0.5);
+        self.shorten(self.explore_step, if evenly { Loss::Everywhere } else { Loss::AtEnd });
         self.begin(Goal::Explore);
     }
 
@@ -350,7 +366,7 @@ impl<'a> Lane<'a> {
         let lay = self.pool.pick(chance).clone();
         self.floor.reset(&lay);
         disturb(&mut self.floor, &mut self.rng);
-        self.shorten(self.explore_step, false);
+        self.shorten(self.explore_step, Loss::AtEnd);
         self.begin(Goal::Explore);
     }
 
@@ -364,7 +380,7 @@ impl<'a> Lane<'a> {
         }
         self.floor.restore(&self.attempt.spots);
         let (s, cut) = self.floor.deepest_overlap();
-        self.floor.shorten(s, cut, -by);
+        self.floor.shorten(s, Place::From(cut), -by);
         self.begin(Goal::Relax);
     }
 
@@ -373,7 +389,7 @@ impl<'a> Lane<'a> {
         self.floor.reset(&self.best);
         // Some part of the step: small ones reach the last units of pieces that fit exactly.
         let part = self.compress_step * self.rng.random::<f64>();
-        self.shorten(part, true);
+        self.shorten(part, Loss::Within);
         self.begin(Goal::Compress);
     }
 }
@@ -394,6 +410,23 @@ mod tests {
     use super::*;
     use crate::geometry::{Point, Polygon, Turn};
     use crate::search::stream::stream;
+
+    #[test]
+    fn cloth_taken_off_all_along_moves_back_more_what_lies_further_along() {
+        let task = Task::board(1000, &[(Polygon::rectangle(900, 700), 12, vec![Turn::None])]);
+        let plan = Plan::large_first(&task, task.room.deepest()).expect("every piece fits across");
+        let (lay, _) = fill(&task, &plan).expect("a plan that fits can be laid");
+        assert_eq!(lay.length, 12 * 900);
+        let mut floor = Floor::of(&task, &lay);
+        assert!(floor.is_long());
+        floor.shorten(0, Place::Everywhere, 1080);
+        assert_eq!(floor.cloth(), 9720);
+        for (spot, before) in floor.moving().iter().zip(&lay.spots) {
+            // A tenth is taken off in front of each; the last ends where the lay does.
+            let x = before.at.x - before.at.x / 10;
+            assert_eq!(spot.at.x, x.min(9720 - 900));
+        }
+    }
 
     #[test]
     fn a_rover_that_gets_nowhere_begins_anew_and_a_keeper_does_not() {

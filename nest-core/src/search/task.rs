@@ -25,6 +25,13 @@ pub(crate) struct Item {
     pub(crate) ways: Vec<Way>,
 }
 
+impl Item {
+    /// Every choice of every placement, whichever way it is laid.
+    pub(crate) fn choices(&self) -> impl Iterator<Item = &Choice> {
+        self.ways.iter().flat_map(|way| &way.parts).flat_map(|part| &part.choices)
+    }
+}
+
 /// One way to lay an item: so many placements.
 #[derive(Clone, Debug)]
 pub(crate) struct Way {
@@ -229,8 +236,7 @@ impl Room {
 impl Task {
     /// Every outline that some choice has.
     pub(crate) fn outlines(&self) -> Vec<OutlineId> {
-        let parts = self.items.iter().flat_map(|i| &i.ways).flat_map(|w| &w.parts);
-        let mut all: Vec<OutlineId> = parts.flat_map(|p| &p.choices).map(|c| c.outline).collect();
+        let mut all: Vec<OutlineId> = self.items.iter().flat_map(Item::choices).map(|c| c.outline).collect();
         all.sort_unstable();
         all.dedup();
         all

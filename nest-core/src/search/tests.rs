@@ -1,7 +1,7 @@
 //! The race as a whole on small jobs whose best lays are known.
 
 use super::*;
-use crate::answer::{Answer, BoundReason, StopReason};
+use crate::answer::{Answer, BoundReason, Origin, StopReason};
 use crate::check::check;
 use crate::invented::{self, cloth, mm, napped};
 use crate::job::Job;
@@ -230,4 +230,23 @@ fn a_flaw_in_the_way_costs_what_must_be_skipped() {
     job.spreads = vec![Family::TurnedDouble.into()];
     let turned = cloth_of(&run(&job, 8), Family::TurnedDouble.into()).expect("a lay");
     assert!((63_000..64_000).contains(&turned), "{turned}");
+}
+
+#[test]
+fn a_lay_whose_fills_take_long_is_separated_without_annealing() {
+    // Places for a piece are looked for among all others, unless one like it has been laid: so no two are alike.
+    let hook = |k: i64| [(0, 0), (200 + k, 0), (200 + k, 45), (60, 55 + k), (50, 150), (0, 125 - k)];
+    let hooks: Vec<_> = (0..60).map(|k| (format!("tab {k}"), hook(k))).collect();
+    let origin = |kinds: usize| {
+        let pieces: Vec<_> =
+            hooks[..kinds].iter().map(|(name, ring)| (name.as_str(), 2, false, &ring[..])).collect();
+        let mut job = job_of(&pieces, cloth());
+        job.spreads = vec![Family::Single.into()];
+        let answer = run(&job, 1);
+        let found = answer.lines[0].result.as_ref().expect("a lay");
+        check(&job, &found.marker).unwrap_or_else(|v| panic!("{kinds}: {}", v[0]));
+        found.origin
+    };
+    assert_ne!(origin(3), Origin::Separation, "a quarter of the annealing is one round");
+    assert_eq!(origin(60), Origin::Separation);
 }
