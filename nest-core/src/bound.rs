@@ -122,15 +122,15 @@ pub(crate) fn board_bound(board: &Board) -> Bound {
     }
     let profiles = |outlines: &Vec<Polygon>| outlines.iter().map(|o| Profile::of(o, height as f64)).collect();
     let profiles: Vec<Vec<Profile>> = turned.iter().map(profiles).collect();
-    let least = |turned: &[Profile], f: Function| {
-        turned.iter().map(|profile| profile.integral(f)).fold(f64::INFINITY, f64::min)
+    let least = |profiles: &[Profile], f: Function| {
+        profiles.iter().map(|profile| profile.integral(f)).fold(f64::INFINITY, f64::min)
     };
     let pieces = || board.pieces().iter().zip(&profiles);
-    let of = |f: Function| pieces().map(|(p, t)| f64::from(p.quantity) * least(t, f)).sum();
+    let of = |f: Function| pieces().map(|(piece, own)| f64::from(piece.quantity) * least(own, f)).sum();
     if let Some((f, length)) = over_all_functions(of)
         && length > best.length.grid()
     {
-        let counts = |(_, t): &(_, &Vec<Profile>)| least(t, f.counting()) > 0.0;
+        let counts = |(_, own): &(_, &Vec<Profile>)| least(own, f.counting()) > 0.0;
         let names = pieces().filter(counts).map(|(p, _)| p.name.clone()).collect();
         best = Bound { length: Length::from_grid(length), reason: f.reason(names) };
     }

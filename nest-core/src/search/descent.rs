@@ -1,9 +1,11 @@
 //! [`Descent`]: how a search got on from its start, and whether it still gets anywhere.
 
-/// One way down from a start that was too long, told in work done: depths measured.
+/// One way down from a start that was too long, told in work done: depths measured by a lane, rounds of a race.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct Descent {
     began: u64,
+    /// Work so short that no gain is taken to have come sooner.
+    short: u64,
     /// When the lay was last a good deal shorter than before, and how long it was then.
     gained: u64,
     length: i64,
@@ -11,14 +13,12 @@ pub(crate) struct Descent {
 
 /// A gain worth the name, as part of the length: compressing alone goes on for ever by a hair at a time.
 const GAIN: f64 = 0.001;
-/// A descent is over when since the last gain it has taken so many times the work that led to it, and at least so many times
-/// [`SHORT`], half a second.
+/// A descent is over when since the last gain it has taken so many times the work that led to it.
 const PATIENCE: u64 = 2;
-const SHORT: u64 = 8_000_000;
 
 impl Descent {
-    pub(crate) fn new(length: i64, now: u64) -> Descent {
-        Descent { began: now, gained: now, length }
+    pub(crate) fn new(length: i64, now: u64, short: u64) -> Descent {
+        Descent { began: now, short, gained: now, length }
     }
 
     /// The same, gone on with from another lay as if that had just been gained.
@@ -34,9 +34,14 @@ impl Descent {
         }
     }
 
+    /// Work done since the last gain.
+    pub(crate) fn since(&self, now: u64) -> u64 {
+        now - self.gained
+    }
+
     /// Has it come to its end?
     pub(crate) fn is_over(&self, now: u64) -> bool {
-        now - self.gained > PATIENCE * (self.gained - self.began).max(SHORT)
+        self.since(now) > PATIENCE * (self.gained - self.began).max(self.short)
     }
 }
 
@@ -46,8 +51,9 @@ mod tests {
 
     #[test]
     fn a_descent_is_over_when_it_gains_nothing_for_twice_what_led_there() {
-        let mut descent = Descent::new(100_000, 1_000);
-        assert!(!descent.is_over(1_000 + 2 * SHORT), "half a second is nothing");
+        const SHORT: u64 = 8_000_000;
+        let mut descent = Descent::new(100_000, 1_000, SHORT);
+        assert!(!descent.is_over(1_000 + 2 * SHORT), "so little is nothing");
         assert!(descent.is_over(1_001 + 2 * SHORT));
         descent.note(90_000, 50_000_000);
         assert!(!descent.is_over(140_000_000));

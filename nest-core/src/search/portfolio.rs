@@ -5,6 +5,7 @@
 
 use rayon::prelude::*;
 
+use super::descent::Descent;
 use super::entry::{Entry, Terms};
 use super::task::Lay;
 use super::{Continue, Event, Observer, Settings};
@@ -16,8 +17,8 @@ use crate::job::Job;
 use crate::length::Length;
 use crate::spread::{Family, Kind, Refusal};
 
-/// Rounds in which every spread takes part. A round of a large lay takes long: with two of them the shortest spread of 140
-/// pieces had half of the first five seconds.
+/// Rounds in which every spread takes part. A round of a large lay takes long: with two of them half of the first five
+/// seconds of one core went into looks at 140 pieces.
 pub(crate) const LOOK: u64 = 1;
 
 /// Searches every admissible spread of one cloth of a job.
@@ -52,8 +53,8 @@ pub(crate) struct Race<'a> {
     refused: Vec<Option<Refusal>>,
     aim: Aim,
     round: u64,
-    /// The least cloth when that last became a good deal less, and in which round.
-    gained: (i64, u64),
+    /// How the least cloth became less, told in rounds.
+    descent: Descent,
 }
 
 /// What a race is for.
@@ -65,11 +66,8 @@ pub(crate) enum Aim {
     Comparison,
 }
 
-/// A gain worth the name, as part of the cloth; and the rounds after it, about two seconds, in which another is expected.
-const GAIN: f64 = 0.001;
+/// Rounds after a gain, about two seconds, in which another is expected: no descent is over sooner.
 const EXPECTING: u64 = 20;
-/// So many times the rounds that led to the last gain without another, and the work is spread.
-const PATIENCE: u64 = 2;
 
 impl<'a> Race<'a> {
     /// Looks for the first lays.
@@ -89,8 +87,8 @@ impl<'a> Race<'a> {
             placements: entries.iter().map(Entry::placements).max().unwrap_or(0),
         });
         let area = demands.total_area_mm2();
-        let mut race =
-            Race { cloth: terms.cloth, area, entries, refused, aim, round: 0, gained: (i64::MAX, 0) };
+        let descent = Descent::new(i64::MAX, 0, EXPECTING / 2);
+        let mut race = Race { cloth: terms.cloth, area, entries, refused, aim, round: 0, descent };
         race.settle(observer);
         race
     }
@@ -110,19 +108,11 @@ impl<'a> Race<'a> {
     /// two thirds of the work, and five sixths while it gains. Where it does not, another may well win: the work is better
     /// spent there, and when the search has gone on in vain for twice as long as it took to get there, it gets less than half.
     fn interval(&self, rank: u64) -> u64 {
-        let since = self.round - self.gained.1;
         match self.aim {
             _ if self.round <= LOOK => 1,
-            Aim::Shortest if since <= EXPECTING => rank.pow(3),
-            Aim::Shortest if since > PATIENCE * self.gained.1 => rank,
+            Aim::Shortest if self.descent.since(self.round) <= EXPECTING => rank.pow(3),
+            Aim::Shortest if self.descent.is_over(self.round) => rank,
             Aim::Shortest | Aim::Comparison => rank.pow(2),
-        }
-    }
-
-    fn note_gain(&mut self) {
-        let least = self.entries.iter().map(Entry::cloth).min().unwrap_or(0);
-        if (least as f64) < self.gained.0 as f64 * (1.0 - GAIN) {
-            self.gained = (least, self.round);
         }
     }
 
@@ -130,7 +120,8 @@ impl<'a> Race<'a> {
     pub(crate) fn advance(&mut self, observer: &mut dyn Observer) -> Continue {
         self.round += 1;
         let round = self.round;
-        self.note_gain();
+        let least = self.entries.iter().map(Entry::cloth).min().unwrap_or(0);
+        self.descent.note(least, round);
         let is_turn = |rank| round.is_multiple_of(self.interval(rank));
         let wanted: Vec<bool> = ranks(&self.entries).map(is_turn).collect();
         let mut turns: Vec<&mut Entry<'_>> = self

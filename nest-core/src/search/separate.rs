@@ -79,6 +79,9 @@ const IDLE: u32 = 100;
 const PROGRESS: f32 = 0.98;
 const STRIKES: u32 = 3;
 
+/// Half a second's depths: a descent is given at least twice that.
+const SHORT: u64 = 8_000_000;
+
 /// One search of one task, advanced in counted steps.
 pub(crate) struct Lane<'a> {
     task: &'a Task,
@@ -127,7 +130,7 @@ impl<'a> Lane<'a> {
             task,
             role,
             alone: false,
-            descent: Descent::new(start.length, 0),
+            descent: Descent::new(start.length, 0, SHORT),
             rng,
             scratch: Scratch::default(),
             floor,
@@ -327,7 +330,7 @@ impl<'a> Lane<'a> {
         self.scratch.work.measures += tests;
         self.scratch.work.evaluations += tests;
         self.alone = true;
-        self.descent = Descent::new(start.length, self.scratch.work.measures);
+        self.descent = Descent::new(start.length, self.scratch.work.measures, SHORT);
         self.best = start;
         self.pool.clear();
         self.explore_step = BOLD;
@@ -341,8 +344,7 @@ impl<'a> Lane<'a> {
         let by = ((self.best.length as f64 * part) as i64).max(1);
         let ends: Vec<i64> = self.floor.extents.iter().map(|e| e.end).collect();
         let end = ends[ends.len() - 1];
-        let within = loss == Loss::Within;
-        let x = if within || ends.len() > 1 { self.rng.random_range(0..=end) } else { end };
+        let x = if loss == Loss::Within || ends.len() > 1 { self.rng.random_range(0..=end) } else { end };
         let s = ends.iter().position(|&e| x <= e).unwrap_or(0);
         let place = match loss {
             Loss::Within => Place::From(x),
