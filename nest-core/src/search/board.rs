@@ -7,6 +7,7 @@ use super::plan::Plan;
 use super::separate::{Lane, Role};
 use super::stream::stream;
 use super::task::{Lay, Task};
+use super::windows::Windows;
 use super::{Continue, Settings};
 use crate::answer::{Bound, StopReason};
 use crate::board::{Board, BoardLay, BoardPlacement};
@@ -64,9 +65,11 @@ pub fn lay_board(
     let mut lanes: Vec<Lane<'_>> = (0..settings.lanes)
         .map(|k| Lane::new(&task, best.clone(), Role::of(k), stream(settings.seed, 0, u64::from(k), 1)))
         .collect();
+    let mut windows = Windows::of(&task, &best, settings.lanes, stream(settings.seed, 0, 0, 4));
     let mut round = 0;
     loop {
-        let evaluations = lanes.iter().map(Lane::evaluations).sum();
+        let in_windows = windows.as_ref().map_or(0, Windows::evaluations);
+        let evaluations = lanes.iter().map(Lane::evaluations).sum::<u64>() + in_windows;
         let told = watch(&BoardProgress { round, length: best.length, evaluations });
         let stopped = if best.length <= bound.length.grid() {
             StopReason::Optimal
@@ -76,15 +79,25 @@ pub fn lay_board(
             StopReason::Observer
         } else {
             round += 1;
-            lanes.par_iter_mut().for_each(|lane| lane.run(ROUND));
-            // The first of equals, whatever the threads did.
-            if let Some(lay) = lanes.iter().map(Lane::best).min_by_key(|lay| lay.length)
-                && lay.length < best.length
-            {
-                best = lay.clone();
+            let shortest = match &mut windows {
+                Some(windows) if windows.have_the_turn() => {
+                    windows.work(ROUND);
+                    windows.whole()
+                }
+                _ => {
+                    lanes.par_iter_mut().for_each(|lane| lane.run(ROUND));
+                    // The first of equals, whatever the threads did.
+                    lanes.iter().map(Lane::best).min_by_key(|lay| lay.length).cloned()
+                }
+            };
+            if let Some(lay) = shortest.filter(|lay| lay.length < best.length) {
+                best = lay;
             }
             for lane in &mut lanes {
                 lane.adopt(&best);
+            }
+            if let Some(windows) = &mut windows {
+                windows.round_done(&best);
             }
             continue;
         };

@@ -34,7 +34,12 @@ pub(crate) fn disturb(floor: &mut Floor<'_>, rng: &mut Pcg64Mcg) {
 fn rework(floor: &mut Floor<'_>, rng: &mut Pcg64Mcg) -> bool {
     let task = floor.task;
     let mut lay = floor.to_lay();
-    if lay.extents.len() > 1 && rng.random_bool(0.5) {
+    if floor.is_part() {
+        let item = floor.spots[rng.random_range(0..floor.movable)].item;
+        if !recut(floor, &mut lay, item, rng) {
+            return false;
+        }
+    } else if lay.extents.len() > 1 && rng.random_bool(0.5) {
         move_cut(task, &mut lay, rng);
     } else if task.room.freedom() > 0 && rng.random_bool(0.4) {
         let mut depths: Vec<_> = lay.depths().collect();
@@ -50,18 +55,24 @@ fn rework(floor: &mut Floor<'_>, rng: &mut Pcg64Mcg) -> bool {
         }
     } else {
         let item = rng.random_range(0..task.items.len());
-        let ways = task.items[item].ways.len();
-        if ways < 2 {
-            return false;
-        }
-        let now = lay.ways[item] as usize;
-        let other = (now + rng.random_range(1..ways)) % ways;
-        if !task.lay_otherwise(&mut lay, item as u32, Some(other), rng) {
+        if !recut(floor, &mut lay, item as u32, rng) {
             return false;
         }
     }
     floor.reset(&lay);
     true
+}
+
+/// Lays an item in another of its ways. False when it has none that can be laid, or is not here with all its placements.
+fn recut(floor: &Floor<'_>, lay: &mut Lay, item: u32, rng: &mut Pcg64Mcg) -> bool {
+    let ways = &floor.task.items[item as usize].ways;
+    let now = lay.ways[item as usize] as usize;
+    let here = lay.spots.iter().filter(|spot| spot.item == item).count();
+    if ways.len() < 2 || here < ways[now].parts.len() {
+        return false;
+    }
+    let other = (now + rng.random_range(1..ways.len())) % ways.len();
+    floor.task.lay_otherwise(lay, item, Some(other), rng)
 }
 
 /// Makes one stretch shorter by up to a third and another longer by as much cloth.
@@ -118,4 +129,35 @@ fn throw_large(floor: &mut Floor<'_>, rng: &mut Pcg64Mcg) {
 fn throw(floor: &mut Floor<'_>, k: usize, rng: &mut Pcg64Mcg) {
     let (low, high) = floor.range(floor.spots[k].choice);
     floor.spots[k].at = Point::new(rng.random_range(low.x..=high.x), rng.random_range(low.y..=high.y));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::{Polygon, Turn};
+    use crate::search::bottom_left::fill;
+    use crate::search::plan::Plan;
+    use crate::search::stream::stream;
+    use crate::search::task::{Item, Way};
+
+    #[test]
+    fn an_item_that_is_not_here_with_all_its_placements_is_not_cut_otherwise() {
+        let mut task = Task::board(9000, &[(Polygon::rectangle(900, 700), 8, vec![Turn::None])]);
+        let part = task.items[0].ways[0].parts[0].clone();
+        let two = Way { parts: vec![part.clone(), part.clone()] };
+        task.items[0] = Item { ways: vec![two, Way { parts: vec![part] }] };
+        let plan = Plan::large_first(&task, task.room.deepest()).expect("every piece fits across");
+        let (whole, _) = fill(&task, &plan).expect("a plan that fits can be laid");
+        let mut rng = stream(1, 0, 0, 9);
+        let mut lay = whole.clone();
+        assert!(recut(&Floor::of(&task, &whole), &mut lay, 0, &mut rng));
+        assert_eq!((lay.ways[0], lay.spots.len()), (1, whole.spots.len() - 1));
+        // A part of the lay that holds one of the two.
+        let mut part = whole.clone();
+        let at = part.spots.iter().position(|spot| spot.item == 0).expect("it is laid");
+        part.spots.remove(at);
+        let mut lay = part.clone();
+        assert!(!recut(&Floor::of_part(&task, &part, Vec::new()), &mut lay, 0, &mut rng));
+        assert_eq!(lay, part);
+    }
 }

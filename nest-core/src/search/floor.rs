@@ -16,16 +16,27 @@ pub(crate) struct Floor<'a> {
     /// The bands of all stretches at the present depths.
     bands: Vec<(i64, i64)>,
     pub(crate) ways: Vec<u8>,
-    /// What moves, then the obstacles.
+    /// What moves, then the obstacles and what is held.
     pub(crate) spots: Vec<Spot>,
     /// How many move.
     pub(crate) movable: usize,
+    /// What lies about a part of a lay; none when the lay is whole.
+    surroundings: Option<Vec<Held>>,
     boxes: Boxes,
     /// Weight of each pair, symmetric, row by row.
     pub(crate) weights: Vec<f32>,
     /// For each spot, the others that it overlaps and what that costs, unweighted: the depth and the touch, times the size
     /// factors of both.
     overlaps: Vec<Vec<(u32, f32)>>,
+}
+
+/// A placement beside a part of a lay, which keeps its distance from where the part starts or ends.
+#[derive(Clone, Copy, Debug)]
+pub(crate) enum Held {
+    /// Its place is told from the start of the part.
+    FromStart(Spot),
+    /// Its place is told from the end of the part.
+    FromEnd(Spot),
 }
 
 /// A lay is long when it is longer than so many times its height.
@@ -75,6 +86,15 @@ struct Hit {
 impl<'a> Floor<'a> {
     /// The floor of a lay.
     pub(crate) fn of(task: &'a Task, lay: &Lay) -> Floor<'a> {
+        Floor::among(task, lay, None)
+    }
+
+    /// The floor of a part of a lay of one stretch, with what lies about it.
+    pub(crate) fn of_part(task: &'a Task, part: &Lay, surroundings: Vec<Held>) -> Floor<'a> {
+        Floor::among(task, part, Some(surroundings))
+    }
+
+    fn among(task: &'a Task, lay: &Lay, surroundings: Option<Vec<Held>>) -> Floor<'a> {
         let mut floor = Floor {
             task,
             extents: Vec::new(),
@@ -82,6 +102,7 @@ impl<'a> Floor<'a> {
             ways: Vec::new(),
             spots: Vec::new(),
             movable: 0,
+            surroundings,
             boxes: Boxes::default(),
             weights: Vec::new(),
             overlaps: Vec::new(),
@@ -119,7 +140,7 @@ impl<'a> Floor<'a> {
         self.rebuild();
     }
 
-    /// Clamps every spot into its stretch, puts the obstacles in their places and measures every pair anew.
+    /// Clamps every spot into its stretch, puts the obstacles and what is held in their places and measures every pair anew.
     pub(crate) fn rebuild(&mut self) {
         self.spots.truncate(self.movable);
         for s in 0..self.extents.len() {
@@ -127,6 +148,14 @@ impl<'a> Floor<'a> {
             // Nothing is laid past the end of a stretch.
             self.spots.extend(fixed.into_iter().filter(|spot| spot.at.x < self.extents[s].end));
         }
+        let Extent { start, end, .. } = self.extents[0];
+        self.spots.extend(self.surroundings.iter().flatten().map(|held| {
+            let (spot, from) = match held {
+                Held::FromStart(spot) => (spot, start),
+                Held::FromEnd(spot) => (spot, end),
+            };
+            Spot { at: spot.at + Point::new(from, 0), ..*spot }
+        }));
         let n = self.spots.len();
         self.boxes = Boxes::default();
         self.overlaps.iter_mut().for_each(Vec::clear);
@@ -143,6 +172,11 @@ impl<'a> Floor<'a> {
         for k in 0..self.movable {
             self.measure_row(k, k);
         }
+    }
+
+    /// Is this a part of a lay? It ends where it must, and its fold depths are those of the whole.
+    pub(crate) fn is_part(&self) -> bool {
+        self.surroundings.is_some()
     }
 
     /// The spots that move.
@@ -245,7 +279,7 @@ impl<'a> Floor<'a> {
         outline.height <= high - low && outline.width <= self.extents[Room::stretch_of(choice)].length()
     }
 
-    /// Does every outline end within its stretch?
+    /// Does every outline that moves end within its stretch?
     pub(crate) fn holds(&self) -> bool {
         self.moving().iter().all(|spot| self.fits(spot.choice))
     }

@@ -1,5 +1,6 @@
 //! From demands to the shortest lays: bottom-left fill, annealing, separation, and the race between spreads.
 
+mod alternation;
 mod anneal;
 #[cfg(feature = "bench-internals")]
 #[doc(hidden)]
@@ -25,6 +26,7 @@ mod settle;
 pub(crate) mod shapes;
 mod stream;
 pub(crate) mod task;
+mod windows;
 
 pub(crate) use partial::{first_fill, random_stream};
 

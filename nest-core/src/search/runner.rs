@@ -10,6 +10,7 @@ use super::plan::Plan;
 use super::separate::{Lane, Role};
 use super::stream::stream;
 use super::task::{Lay, Task};
+use super::windows::Windows;
 use crate::answer::Origin;
 use crate::demand::Demand;
 
@@ -35,6 +36,8 @@ impl Effort {
 pub(crate) struct Runner<'a> {
     pub(crate) demand: &'a Demand,
     lanes: Vec<Stage<'a>>,
+    /// Of a large lay.
+    windows: Option<Windows<'a>>,
     best: Lay,
     origin: Origin,
     round: u64,
@@ -84,7 +87,8 @@ impl<'a> Runner<'a> {
                 Stage::Annealing(Box::new(annealer), role, rng(1))
             })
             .collect();
-        Some(Runner { demand, lanes, best, origin: Origin::BottomLeft, round: 0, pursued: (0, 0) })
+        let windows = Windows::of(task, &best, settings.lanes, stream(settings.seed, id, 0, 4));
+        Some(Runner { demand, lanes, windows, best, origin: Origin::BottomLeft, round: 0, pursued: (0, 0) })
     }
 
     /// The shortest lay so far.
@@ -104,23 +108,35 @@ impl<'a> Runner<'a> {
 
     /// Works through one round.
     pub(crate) fn work(&mut self) {
-        self.lanes.par_iter_mut().for_each(Stage::work);
+        match &mut self.windows {
+            Some(windows) if windows.have_the_turn() => windows.work(ROUND),
+            _ => self.lanes.par_iter_mut().for_each(Stage::work),
+        }
     }
 
     /// After a round: the best of all lanes goes to those that have not begun anew.
     pub(crate) fn share(&mut self, round: u64) {
-        let best = self
-            .lanes
+        let best = match &self.windows {
+            Some(windows) if windows.have_the_turn() => windows.whole().map(|lay| (lay, Origin::Separation)),
+            _ => self.best_of_lanes(),
+        };
+        if let Some((lay, origin)) = best {
+            self.take(lay, origin, round);
+        }
+        if let Some(windows) = &mut self.windows {
+            windows.round_done(&self.best);
+        }
+    }
+
+    fn best_of_lanes(&self) -> Option<(Lay, Origin)> {
+        self.lanes
             .iter()
             .map(|stage| match stage {
                 Stage::Annealing(a, ..) => (a.best(), Origin::Annealing),
                 Stage::Separating(l) => (l.best(), Origin::Separation),
             })
             .min_by_key(|(lay, _)| lay.length)
-            .map(|(lay, origin)| (lay.clone(), origin));
-        if let Some((lay, origin)) = best {
-            self.take(lay, origin, round);
-        }
+            .map(|(lay, origin)| (lay.clone(), origin))
     }
 
     /// Takes over a lay, if it is shorter.
@@ -159,13 +175,11 @@ impl<'a> Runner<'a> {
 
     /// Candidate positions evaluated so far.
     pub(crate) fn evaluations(&self) -> u64 {
-        self.lanes
-            .iter()
-            .map(|stage| match stage {
-                Stage::Annealing(a, ..) => a.evaluations,
-                Stage::Separating(l) => l.evaluations(),
-            })
-            .sum()
+        let of_lanes = self.lanes.iter().map(|stage| match stage {
+            Stage::Annealing(a, ..) => a.evaluations,
+            Stage::Separating(l) => l.evaluations(),
+        });
+        of_lanes.chain(self.windows.as_ref().map(Windows::evaluations)).sum()
     }
 }
 

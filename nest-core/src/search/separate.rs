@@ -14,7 +14,7 @@ use rand_pcg::Pcg64Mcg;
 use super::bottom_left::fill;
 use super::descent::Descent;
 use super::disturb::disturb;
-use super::floor::{Floor, Place, Scratch};
+use super::floor::{Floor, Held, Place, Scratch};
 use super::plan::Plan;
 use super::pool::Pool;
 use super::settle::{Draws, settle};
@@ -116,7 +116,16 @@ const COMPRESS_SHARE: f64 = 0.25;
 impl<'a> Lane<'a> {
     /// Starts from a lay without overlap.
     pub(crate) fn new(task: &'a Task, start: Lay, role: Role, rng: Pcg64Mcg) -> Lane<'a> {
-        let floor = Floor::of(task, &start);
+        Lane::on(Floor::of(task, &start), start, role, BOLD, rng)
+    }
+
+    /// Starts from a part of such a lay, with what lies about it held: it keeps to that part.
+    pub(crate) fn within(task: &'a Task, part: Lay, about: Vec<Held>, rng: Pcg64Mcg) -> Lane<'a> {
+        Lane::on(Floor::of_part(task, &part, about), part, Role::Keeper, EXPLORE_MOST, rng)
+    }
+
+    fn on(floor: Floor<'a>, start: Lay, role: Role, explore_step: f64, rng: Pcg64Mcg) -> Lane<'a> {
+        let task = floor.task;
         let attempt = Attempt {
             goal: Goal::Explore,
             least: f32::INFINITY,
@@ -136,7 +145,7 @@ impl<'a> Lane<'a> {
             floor,
             best: start,
             attempt,
-            explore_step: BOLD,
+            explore_step,
             compress_step: COMPRESS_MOST,
             pool: Pool::new(),
             explored: 0,
@@ -247,8 +256,11 @@ impl<'a> Lane<'a> {
 
     fn succeed(&mut self) {
         let mut lay = self.floor.to_lay();
-        lay.tighten(self.task);
-        let whole = self.task.room.obstacles.is_empty() || self.floor.holds();
+        let part = self.floor.is_part();
+        if !part {
+            lay.tighten(self.task);
+        }
+        let whole = (!part && self.task.room.obstacles.is_empty()) || self.floor.holds();
         if lay.length >= self.best.length || !whole {
             // Something is longer than what it lies in.
             self.attempt.least = f32::INFINITY;
