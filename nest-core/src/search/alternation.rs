@@ -36,8 +36,18 @@ impl Alternation {
     }
 
     /// Is the turn that of windows?
-    pub(crate) fn windows_next(&self) -> bool {
+    pub(crate) fn is_turn_of_windows(&self) -> bool {
         self.windows
+    }
+
+    /// No window can be opened: the turn is that of the whole.
+    pub(crate) fn pass(&mut self) {
+        self.windows = false;
+    }
+
+    /// Begins the present turn anew with a lay of this length.
+    pub(crate) fn restart(&mut self, length: i64) {
+        (self.rounds, self.gained, self.began, self.length) = (0, 0, length, length);
     }
 
     /// Takes note of the length after a round; true when a new turn begins. Windows keep theirs as long as they gain, after
@@ -63,7 +73,7 @@ impl Alternation {
         // Where neither gains they take turns.
         let better = if whole == windows { !self.windows } else { windows > whole };
         self.windows = better != self.turns.is_multiple_of(TRIAL);
-        (self.rounds, self.gained, self.began, self.length) = (0, 0, length, length);
+        self.restart(length);
         true
     }
 }
@@ -78,7 +88,7 @@ mod tests {
         let mut length = 1_000_000_000.0;
         let mut count = 0;
         for _ in 0..rounds {
-            let in_windows = alternation.windows_next();
+            let in_windows = alternation.is_turn_of_windows();
             count += u64::from(in_windows);
             length *= 1.0 - if in_windows { windows } else { whole };
             alternation.round_done(length as i64);

@@ -121,7 +121,7 @@ impl<'a> Runner<'a> {
             _ => self.best_of_lanes(),
         };
         if let Some((lay, origin)) = best {
-            self.take(lay, origin, round);
+            self.keep(lay, origin, round);
         }
         if let Some(windows) = &mut self.windows {
             windows.round_done(&self.best);
@@ -139,8 +139,16 @@ impl<'a> Runner<'a> {
             .map(|(lay, origin)| (lay.clone(), origin))
     }
 
-    /// Takes over a lay, if it is shorter.
+    /// Takes over a lay found elsewhere, if it is shorter.
     pub(crate) fn take(&mut self, lay: Lay, origin: Origin, round: u64) {
+        let shorter = lay.length < self.best.length;
+        self.keep(lay, origin, round);
+        if shorter && let Some(windows) = &mut self.windows {
+            windows.restart(&self.best);
+        }
+    }
+
+    fn keep(&mut self, lay: Lay, origin: Origin, round: u64) {
         if lay.length < self.best.length {
             self.best = lay;
             self.origin = origin;
@@ -155,7 +163,9 @@ impl<'a> Runner<'a> {
 
     /// Has the lanes that separate start from a shorter lay whose pieces overlap, if they have not done so often.
     pub(crate) fn pursue(&mut self, lay: &Lay) {
-        if lay.length >= self.best.length {
+        // Lanes that stand still would have it taken from them again.
+        let stand_still = self.windows.as_ref().is_some_and(Windows::have_the_turn);
+        if lay.length >= self.best.length || stand_still {
             return;
         }
         if self.pursued.0 != lay.length {

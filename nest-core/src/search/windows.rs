@@ -93,11 +93,14 @@ impl<'a> Windows<'a> {
     /// After a round, whoever worked in it: `best` is the shortest lay so far.
     pub(crate) fn round_done(&mut self, best: &Lay) {
         if self.alternation.round_done(best.length) {
-            self.close();
-            if self.alternation.windows_next() {
-                self.open(best);
-            }
+            self.open(best);
         }
+    }
+
+    /// Goes on from a lay that was found elsewhere, which is nobody's gain here.
+    pub(crate) fn restart(&mut self, best: &Lay) {
+        self.alternation.restart(best.length);
+        self.open(best);
     }
 
     /// Candidate positions evaluated so far.
@@ -107,15 +110,35 @@ impl<'a> Windows<'a> {
 
     /// The whole lay with what its windows have gained; none when they have gained nothing.
     pub(crate) fn whole(&self) -> Option<Lay> {
-        let gain: i64 = self.open.iter().map(Window::gain).sum();
-        if gain == 0 {
+        let gaining: Vec<&Window<'a>> = self.open.iter().filter(|window| window.gain() > 0).collect();
+        if gaining.is_empty() {
             return None;
         }
+        self.merged(&gaining).or_else(|| {
+            // Of those that do not go together, the first that do.
+            let mut kept = Vec::new();
+            let mut lay = None;
+            for window in gaining {
+                kept.push(window);
+                match self.merged(&kept) {
+                    Some(merged) => lay = Some(merged),
+                    None => {
+                        kept.pop();
+                    }
+                }
+            }
+            lay
+        })
+    }
+
+    /// The base with what some windows, from the start of the lay to its end, have gained; none when anything overlaps:
+    /// long placements held on both sides of a window may have come to meet across it.
+    fn merged(&self, windows: &[&Window<'a>]) -> Option<Lay> {
         let mut lay = Lay { spots: Vec::with_capacity(self.base.spots.len()), ..self.base.clone() };
         let mut from = 0;
         let mut moved = 0;
         let shifted = |spot: &Spot, by: i64| Spot { at: spot.at + Point::new(by, 0), ..*spot };
-        for window in &self.open {
+        for window in windows {
             lay.spots.extend(self.base.spots[from..window.low].iter().map(|spot| shifted(spot, -moved)));
             let part = window.lane.best();
             for spot in &part.spots {
@@ -126,19 +149,30 @@ impl<'a> Windows<'a> {
             moved += window.gain();
         }
         lay.spots.extend(self.base.spots[from..].iter().map(|spot| shifted(spot, -moved)));
-        lay.extents[0].end -= gain;
-        lay.tighten(self.task);
-        // Long placements held on both sides of a window may have come to meet across it.
-        (Floor::of(self.task, &lay).total() == 0.0).then_some(lay)
+        lay.extents[0].end -= moved;
+        // The floor leaves at the start what lies there and reaches past a window.
+        let floor = Floor::of(self.task, &lay);
+        (floor.total() == 0.0 && floor.holds()).then(|| {
+            let mut lay = floor.to_lay();
+            lay.tighten(self.task);
+            lay
+        })
     }
 
-    fn close(&mut self) {
+    /// Closes what is open and, when it is their turn, opens windows evenly apart, the first anywhere.
+    fn open(&mut self, lay: &Lay) {
         self.closed = self.evaluations();
         self.open.clear();
+        if !self.alternation.is_turn_of_windows() {
+            return;
+        }
+        self.cut_all(lay);
+        if self.open.is_empty() {
+            self.alternation.pass();
+        }
     }
 
-    /// Opens windows evenly apart, the first anywhere.
-    fn open(&mut self, lay: &Lay) {
+    fn cut_all(&mut self, lay: &Lay) {
         let count = lay.spots.len();
         self.base = lay.clone();
         let shapes = &self.task.shapes;
@@ -159,7 +193,8 @@ impl<'a> Windows<'a> {
         self.open.sort_by_key(|window| window.low);
     }
 
-    /// A window onto some placements; none when it would move what an open one moves or holds, or hold what it moves.
+    /// A window onto some placements; none when it would move what an open one moves or holds, or hold what it moves, or
+    /// when it is as long as one of them.
     fn cut(&self, low: usize, high: usize, rng: Pcg64Mcg) -> Option<Window<'a>> {
         let shapes = &self.task.shapes;
         let spots = &self.base.spots;
@@ -167,6 +202,7 @@ impl<'a> Windows<'a> {
         let members = &spots[low..high];
         let start = members.iter().map(|spot| spot.at.x).min()?;
         let end = members.iter().map(ends).max()?;
+        let longest = members.iter().map(|spot| ends(spot) - spot.at.x).max()?;
         let about = |k: &usize| spots[*k].at.x < end && ends(&spots[*k]) > start;
         let held: Vec<usize> = (0..low).chain(high..spots.len()).filter(about).collect();
         let apart = self.open.iter().all(|other| {
@@ -174,7 +210,7 @@ impl<'a> Windows<'a> {
             let held_moves = other.held.iter().any(|&k| (low..high).contains(&k));
             !moves_held && !held_moves && (other.high <= low || high <= other.low)
         });
-        if !apart {
+        if !apart || longest == end - start {
             return None;
         }
         let from = |spot: &Spot, x: i64| Spot { at: spot.at - Point::new(x, 0), ..*spot };
@@ -204,6 +240,7 @@ mod tests {
     use crate::search::bottom_left::fill;
     use crate::search::plan::Plan;
     use crate::search::stream::stream;
+    use crate::search::task::Extent;
 
     fn hooks(count: u32) -> Task {
         let ring = [(0, 0), (4000, 0), (4000, 900), (1200, 1100), (1000, 3000), (0, 2500)];
@@ -228,7 +265,7 @@ mod tests {
         let task = hooks(70);
         let lay = loose(&task);
         let mut windows = Windows::of(&task, &lay, 3, stream(5, 0, 0, 4)).expect("a large lay");
-        windows.open(&lay);
+        windows.cut_all(&lay);
         assert!(windows.open.len() >= 2, "{} windows", windows.open.len());
         assert_eq!(windows.whole(), None);
         windows.work(200_000);
@@ -259,8 +296,8 @@ mod tests {
         let mut opened = 0;
         let mut held = 0;
         for _ in 0..40 {
-            windows.close();
-            windows.open(&lay);
+            windows.open.clear();
+            windows.cut_all(&lay);
             opened += windows.open.len();
             for (at, window) in windows.open.iter().enumerate() {
                 held += window.held.len();
@@ -274,6 +311,41 @@ mod tests {
             }
         }
         assert!(opened > 60 && held > 100, "{opened} windows that hold {held} placements");
+    }
+
+    #[test]
+    fn what_lies_at_the_start_and_reaches_past_a_window_stays_there() {
+        // Three rows of small pieces with gaps, and beside them a piece nearly as long as the lay.
+        let small = (Polygon::rectangle(700, 1000), 90, vec![Turn::None]);
+        let long = (Polygon::rectangle(26_000, 500), 1, vec![Turn::None]);
+        let task = Task::board(3500, &[small, long]);
+        let spot = |item: u32, x: i64, y: i64| {
+            let choice = task.items[item as usize].ways[0].parts[0].choices[0];
+            Spot { item, part: 0, choice, at: Point::new(x, y) }
+        };
+        let mut spots: Vec<Spot> =
+            (0..90).map(|k| spot(k, i64::from(k / 3) * 900, i64::from(k % 3) * 1000)).collect();
+        spots.push(spot(90, 0, 3000));
+        let extents = vec![Extent { start: 0, end: 26_800, ..Extent::default() }];
+        let lay = Lay { length: 26_800, extents, ways: vec![0; 91], spots };
+        assert!(Floor::of(&task, &lay).total() == 0.0);
+        let mut windows = Windows::of(&task, &lay, 1, stream(2, 0, 0, 4)).expect("a long lay");
+        let mut gained = 0;
+        for _ in 0..12 {
+            windows.open.clear();
+            windows.cut_all(&lay);
+            windows.work(50_000);
+            for window in &windows.open {
+                gained += i64::from(window.gain() > 0);
+            }
+            let Some(whole) = windows.whole() else { continue };
+            assert!(whole.length < lay.length);
+            for spot in &whole.spots {
+                let end = spot.at.x + task.shapes.outline(spot.choice.outline).width;
+                assert!(spot.at.x >= 0 && end <= whole.length, "{spot:?} in a lay of {}", whole.length);
+            }
+        }
+        assert!(gained > 6, "{gained} windows gained");
     }
 
     #[test]
