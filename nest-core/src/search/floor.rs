@@ -3,7 +3,7 @@
 use super::boxes::Boxes;
 use super::measure::{Depth, Glance};
 use super::near::{self, Near};
-use super::task::{Anchor, Choice, Extent, Lay, Room, Spot, Task, lengthen};
+use super::task::{Anchor, Choice, Extent, Lay, Room, Spot, Task, is_long, lengthen};
 use crate::geometry::Point;
 
 /// Placements in a lay of given length and fold depths, overlaps allowed; and the obstacles among them.
@@ -38,9 +38,6 @@ pub(crate) enum Held {
     /// Its place is told from the end of the part.
     FromEnd(Spot),
 }
-
-/// A lay is long when it is longer than so many times its height.
-const LONG: i64 = 4;
 
 /// Where cloth is taken off a stretch.
 #[derive(Clone, Copy, Debug)]
@@ -149,12 +146,9 @@ impl<'a> Floor<'a> {
             self.spots.extend(fixed.into_iter().filter(|spot| spot.at.x < self.extents[s].end));
         }
         let Extent { start, end, .. } = self.extents[0];
-        self.spots.extend(self.surroundings.iter().flatten().map(|held| {
-            let (spot, from) = match held {
-                Held::FromStart(spot) => (spot, start),
-                Held::FromEnd(spot) => (spot, end),
-            };
-            Spot { at: spot.at + Point::new(from, 0), ..*spot }
+        self.spots.extend(self.surroundings.iter().flatten().map(|held| match held {
+            Held::FromStart(spot) => spot.shifted(start),
+            Held::FromEnd(spot) => spot.shifted(end),
         }));
         let n = self.spots.len();
         self.boxes = Boxes::default();
@@ -238,9 +232,7 @@ impl<'a> Floor<'a> {
 
     /// Is the lay many times longer than its bands are high, all together?
     pub(crate) fn is_long(&self) -> bool {
-        let low = self.bands.iter().map(|band| band.0).min().unwrap_or(0);
-        let high = self.bands.iter().map(|band| band.1).max().unwrap_or(0);
-        self.extents[self.extents.len() - 1].end > LONG * (high - low)
+        is_long(&self.extents, &self.bands)
     }
 
     fn longest_in(&self, s: usize) -> i64 {

@@ -350,6 +350,13 @@ pub(crate) struct Spot {
     pub(crate) at: Point,
 }
 
+impl Spot {
+    /// The same, further along the lay by `by` (back below 0).
+    pub(crate) fn shifted(self, by: i64) -> Spot {
+        Spot { at: self.at + Point::new(by, 0), ..self }
+    }
+}
+
 /// A layout without overlap.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) struct Lay {
@@ -360,6 +367,16 @@ pub(crate) struct Lay {
     /// The way chosen for each item.
     pub(crate) ways: Vec<u8>,
     pub(crate) spots: Vec<Spot>,
+}
+
+/// A lay is long when it is longer than so many times its height.
+const LONG: i64 = 4;
+
+/// Is a lay of these stretches many times longer than their bands are high, all together?
+pub(crate) fn is_long(extents: &[Extent], bands: &[(i64, i64)]) -> bool {
+    let low = bands.iter().map(|band| band.0).min().unwrap_or(0);
+    let high = bands.iter().map(|band| band.1).max().unwrap_or(0);
+    extents[extents.len() - 1].end > LONG * (high - low)
 }
 
 /// Makes stretch `s` longer by `by` (shorter below 0) and moves all that follows along.

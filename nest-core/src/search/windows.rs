@@ -14,8 +14,7 @@ use rayon::prelude::*;
 use super::alternation::Alternation;
 use super::floor::{Floor, Held};
 use super::separate::Lane;
-use super::task::{Anchor, Lay, Spot, Task};
-use crate::geometry::Point;
+use super::task::{Anchor, Lay, Spot, Task, is_long};
 
 /// Placements in a window. With 28 or 40 the same work gained about as much.
 const SIZE: usize = 36;
@@ -69,7 +68,8 @@ impl<'a> Windows<'a> {
             && room.stretches[0].cloth_per_lay() == 1
             && room.obstacles.is_empty()
             && lay.spots.iter().all(|spot| spot.choice.anchor != Anchor::Start);
-        (plain && lay.spots.len() >= FEWEST && Floor::of(task, lay).is_long()).then(|| Windows {
+        let long = is_long(&lay.extents, &room.bands(lay.depths()));
+        (plain && long && lay.spots.len() >= FEWEST).then(|| Windows {
             task,
             rng,
             alternation: Alternation::new(lay.length),
@@ -137,18 +137,17 @@ impl<'a> Windows<'a> {
         let mut lay = Lay { spots: Vec::with_capacity(self.base.spots.len()), ..self.base.clone() };
         let mut from = 0;
         let mut moved = 0;
-        let shifted = |spot: &Spot, by: i64| Spot { at: spot.at + Point::new(by, 0), ..*spot };
         for window in windows {
-            lay.spots.extend(self.base.spots[from..window.low].iter().map(|spot| shifted(spot, -moved)));
+            lay.spots.extend(self.base.spots[from..window.low].iter().map(|spot| spot.shifted(-moved)));
             let part = window.lane.best();
             for spot in &part.spots {
-                lay.spots.push(shifted(spot, window.start - moved));
+                lay.spots.push(spot.shifted(window.start - moved));
                 lay.ways[spot.item as usize] = part.ways[spot.item as usize];
             }
             from = window.high;
             moved += window.gain();
         }
-        lay.spots.extend(self.base.spots[from..].iter().map(|spot| shifted(spot, -moved)));
+        lay.spots.extend(self.base.spots[from..].iter().map(|spot| spot.shifted(-moved)));
         lay.extents[0].end -= moved;
         // The floor leaves at the start what lies there and reaches past a window.
         let floor = Floor::of(self.task, &lay);
@@ -213,19 +212,18 @@ impl<'a> Windows<'a> {
         if !apart || longest == end - start {
             return None;
         }
-        let from = |spot: &Spot, x: i64| Spot { at: spot.at - Point::new(x, 0), ..*spot };
         let mut part = Lay {
             length: end - start,
             extents: self.base.extents.clone(),
             ways: self.base.ways.clone(),
-            spots: members.iter().map(|spot| from(spot, start)).collect(),
+            spots: members.iter().map(|spot| spot.shifted(-start)).collect(),
         };
         (part.extents[0].start, part.extents[0].end) = (0, end - start);
         let surroundings = held
             .iter()
             .map(|&k| match k < low {
-                true => Held::FromStart(from(&spots[k], start)),
-                false => Held::FromEnd(from(&spots[k], end)),
+                true => Held::FromStart(spots[k].shifted(-start)),
+                false => Held::FromEnd(spots[k].shifted(-end)),
             })
             .collect();
         let lane = Lane::within(self.task, part, surroundings, rng);
@@ -236,7 +234,7 @@ impl<'a> Windows<'a> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geometry::{Polygon, Turn};
+    use crate::geometry::{Point, Polygon, Turn};
     use crate::search::bottom_left::fill;
     use crate::search::plan::Plan;
     use crate::search::stream::stream;
