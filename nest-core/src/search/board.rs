@@ -3,11 +3,11 @@
 use rayon::prelude::*;
 
 use super::bottom_left::fill;
+use super::piecemeal::Piecemeal;
 use super::plan::Plan;
 use super::separate::{Lane, Role};
 use super::stream::stream;
 use super::task::{Lay, Task};
-use super::windows::Windows;
 use super::{Continue, Settings};
 use crate::answer::{Bound, StopReason};
 use crate::board::{Board, BoardLay, BoardPlacement};
@@ -65,11 +65,10 @@ pub fn lay_board(
     let mut lanes: Vec<Lane<'_>> = (0..settings.lanes)
         .map(|k| Lane::new(&task, best.clone(), Role::of(k), stream(settings.seed, 0, u64::from(k), 1)))
         .collect();
-    let mut windows = Windows::of(&task, &best, settings.lanes, stream(settings.seed, 0, 0, 4));
+    let mut parts = Piecemeal::of(&task, &best, settings.lanes, stream(settings.seed, 0, 0, 4));
     let mut round = 0;
     loop {
-        let in_windows = windows.as_ref().map_or(0, Windows::evaluations);
-        let evaluations = lanes.iter().map(Lane::evaluations).sum::<u64>() + in_windows;
+        let evaluations = lanes.iter().map(Lane::evaluations).sum::<u64>() + parts.evaluations();
         let told = watch(&BoardProgress { round, length: best.length, evaluations });
         let stopped = if best.length <= bound.length.grid() {
             StopReason::Optimal
@@ -79,16 +78,13 @@ pub fn lay_board(
             StopReason::Observer
         } else {
             round += 1;
-            let shortest = match &mut windows {
-                Some(windows) if windows.have_the_turn() => {
-                    windows.work(ROUND);
-                    windows.whole()
-                }
-                _ => {
-                    lanes.par_iter_mut().for_each(|lane| lane.run(ROUND));
-                    // The first of equals, whatever the threads did.
-                    lanes.iter().map(Lane::best).min_by_key(|lay| lay.length).cloned()
-                }
+            let shortest = if parts.has_the_turn() {
+                parts.work(ROUND);
+                parts.whole()
+            } else {
+                lanes.par_iter_mut().for_each(|lane| lane.run(ROUND));
+                // The first of equals, whatever the threads did.
+                lanes.iter().map(Lane::best).min_by_key(|lay| lay.length).cloned()
             };
             if let Some(lay) = shortest.filter(|lay| lay.length < best.length) {
                 best = lay;
@@ -96,9 +92,7 @@ pub fn lay_board(
             for lane in &mut lanes {
                 lane.adopt(&best);
             }
-            if let Some(windows) = &mut windows {
-                windows.round_done(&best);
-            }
+            parts.round_done(&best);
             continue;
         };
         return BoardAnswer { lay: plain(board, &best), bound, stopped, rounds: round, evaluations };

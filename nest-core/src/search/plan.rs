@@ -37,6 +37,12 @@ impl Plan {
         Some(Plan { choices: vec![0; order.len()], ways: ways?, order, depths })
     }
 
+    /// The same for some of the items.
+    pub(crate) fn limited_to(mut self, items: &[u32]) -> Plan {
+        self.order.retain(|item| items.contains(item));
+        self
+    }
+
     /// Another plan with the ways and fold depths of a lay: an item may be laid before one that is up to four times as
     /// large, and prefers any turn.
     pub(crate) fn mixed(task: &Task, like: &Lay, rng: &mut Pcg64Mcg) -> Plan {

@@ -6,11 +6,11 @@ use rayon::prelude::*;
 use super::Settings;
 use super::anneal::Annealer;
 use super::bottom_left::fill;
+use super::piecemeal::Piecemeal;
 use super::plan::Plan;
 use super::separate::{Lane, Role};
 use super::stream::stream;
 use super::task::{Lay, Task};
-use super::windows::Windows;
 use crate::answer::Origin;
 use crate::demand::Demand;
 
@@ -36,8 +36,7 @@ impl Effort {
 pub(crate) struct Runner<'a> {
     pub(crate) demand: &'a Demand,
     lanes: Vec<Stage<'a>>,
-    /// Of a large lay.
-    windows: Option<Windows<'a>>,
+    parts: Piecemeal<'a>,
     best: Lay,
     origin: Origin,
     round: u64,
@@ -71,7 +70,8 @@ impl<'a> Runner<'a> {
         let task = &demand.task;
         let (plan, best, tests) = first_lay(task, stream(settings.seed, id, 0, 2), effort.first)?;
         let tests = tests.max(1);
-        let anneals = effort.annealing / tests >= FEWEST_FILLS;
+        let parts = Piecemeal::of(task, &best, settings.lanes, stream(settings.seed, id, 0, 4));
+        let anneals = effort.annealing / tests >= FEWEST_FILLS && !parts.begins_with_groups();
         let lanes = (0..settings.lanes)
             .map(|lane| {
                 // Fewer fills for larger lays, whose fills take longer. Rectangles gain most by annealing, curved pieces by
@@ -87,8 +87,7 @@ impl<'a> Runner<'a> {
                 Stage::Annealing(Box::new(annealer), role, rng(1))
             })
             .collect();
-        let windows = Windows::of(task, &best, settings.lanes, stream(settings.seed, id, 0, 4));
-        Some(Runner { demand, lanes, windows, best, origin: Origin::BottomLeft, round: 0, pursued: (0, 0) })
+        Some(Runner { demand, lanes, parts, best, origin: Origin::BottomLeft, round: 0, pursued: (0, 0) })
     }
 
     /// The shortest lay so far.
@@ -108,24 +107,23 @@ impl<'a> Runner<'a> {
 
     /// Works through one round.
     pub(crate) fn work(&mut self) {
-        match &mut self.windows {
-            Some(windows) if windows.have_the_turn() => windows.work(ROUND),
-            _ => self.lanes.par_iter_mut().for_each(Stage::work),
+        if self.parts.has_the_turn() {
+            self.parts.work(ROUND);
+        } else {
+            self.lanes.par_iter_mut().for_each(Stage::work);
         }
     }
 
     /// After a round: the best of all lanes goes to those that have not begun anew.
     pub(crate) fn share(&mut self, round: u64) {
-        let best = match &self.windows {
-            Some(windows) if windows.have_the_turn() => windows.whole().map(|lay| (lay, Origin::Separation)),
-            _ => self.best_of_lanes(),
+        let best = match self.parts.has_the_turn() {
+            true => self.parts.whole().map(|lay| (lay, Origin::Separation)),
+            false => self.best_of_lanes(),
         };
         if let Some((lay, origin)) = best {
             self.keep(lay, origin, round);
         }
-        if let Some(windows) = &mut self.windows {
-            windows.round_done(&self.best);
-        }
+        self.parts.round_done(&self.best);
     }
 
     fn best_of_lanes(&self) -> Option<(Lay, Origin)> {
@@ -143,8 +141,8 @@ impl<'a> Runner<'a> {
     pub(crate) fn take(&mut self, lay: Lay, origin: Origin, round: u64) {
         let shorter = lay.length < self.best.length;
         self.keep(lay, origin, round);
-        if shorter && let Some(windows) = &mut self.windows {
-            windows.restart(&self.best);
+        if shorter {
+            self.parts.restart(&self.best);
         }
     }
 
@@ -164,8 +162,7 @@ impl<'a> Runner<'a> {
     /// Has the lanes that separate start from a shorter lay whose pieces overlap, if they have not done so often.
     pub(crate) fn pursue(&mut self, lay: &Lay) {
         // Lanes that stand still would have it taken from them again.
-        let stand_still = self.windows.as_ref().is_some_and(Windows::have_the_turn);
-        if lay.length >= self.best.length || stand_still {
+        if lay.length >= self.best.length || self.parts.has_the_turn() {
             return;
         }
         if self.pursued.0 != lay.length {
@@ -189,7 +186,7 @@ impl<'a> Runner<'a> {
             Stage::Annealing(a, ..) => a.evaluations,
             Stage::Separating(l) => l.evaluations(),
         });
-        of_lanes.chain(self.windows.as_ref().map(Windows::evaluations)).sum()
+        of_lanes.sum::<u64>() + self.parts.evaluations()
     }
 }
 

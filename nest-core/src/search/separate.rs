@@ -124,6 +124,11 @@ impl<'a> Lane<'a> {
         Lane::on(Floor::of_part(task, &part, about), part, Role::Keeper, EXPLORE_MOST, rng)
     }
 
+    /// Starts from a lay of some of the items, with nothing about it.
+    pub(crate) fn of_group(task: &'a Task, start: Lay, role: Role, rng: Pcg64Mcg) -> Lane<'a> {
+        Lane::on(Floor::of_part(task, &start, Vec::new()), start, role, BOLD, rng)
+    }
+
     fn on(floor: Floor<'a>, start: Lay, role: Role, explore_step: f64, rng: Pcg64Mcg) -> Lane<'a> {
         let task = floor.task;
         let attempt = Attempt {
@@ -256,11 +261,11 @@ impl<'a> Lane<'a> {
 
     fn succeed(&mut self) {
         let mut lay = self.floor.to_lay();
-        let part = self.floor.is_part();
-        if !part {
+        let alone = self.floor.stands_alone();
+        if alone {
             lay.tighten(self.task);
         }
-        let whole = (!part && self.task.room.obstacles.is_empty()) || self.floor.holds();
+        let whole = (alone && self.task.room.obstacles.is_empty()) || self.floor.holds();
         if lay.length >= self.best.length || !whole {
             // Something is longer than what it lies in.
             self.attempt.least = f32::INFINITY;
@@ -337,6 +342,8 @@ impl<'a> Lane<'a> {
             return false;
         }
         let plan = Plan::mixed(self.task, &self.best, &mut self.rng);
+        let items: Vec<u32> = self.best.spots.iter().map(|spot| spot.item).collect();
+        let plan = plan.limited_to(&items);
         let Some((start, tests)) = fill(self.task, &plan) else { return false };
         // A position tested costs about as much as a depth measured.
         self.scratch.work.measures += tests;

@@ -14,7 +14,7 @@ use rayon::prelude::*;
 use super::alternation::Alternation;
 use super::floor::{Floor, Held};
 use super::separate::Lane;
-use super::task::{Anchor, Lay, Spot, Task, is_long};
+use super::task::{Lay, Spot, Task, is_long};
 
 /// Placements in a window. With 28 or 40 the same work gained about as much.
 const SIZE: usize = 36;
@@ -60,16 +60,10 @@ impl Window<'_> {
 }
 
 impl<'a> Windows<'a> {
-    /// Windows for a long lay of many placements; none for any other, or where it cannot be shortened in the middle: with flaws
-    /// of the cloth in fixed places, with several stretches, or with both ends of the cloth at one end of the lay.
+    /// Windows for a long lay of many placements, none for any other. It has one stretch and nothing in fixed places.
     pub(crate) fn of(task: &'a Task, lay: &Lay, lanes: u32, rng: Pcg64Mcg) -> Option<Windows<'a>> {
-        let room = &task.room;
-        let plain = room.stretches.len() == 1
-            && room.stretches[0].cloth_per_lay() == 1
-            && room.obstacles.is_empty()
-            && lay.spots.iter().all(|spot| spot.choice.anchor != Anchor::Start);
-        let long = is_long(&lay.extents, &room.bands(lay.depths()));
-        (plain && long && lay.spots.len() >= FEWEST).then(|| Windows {
+        let long = is_long(&lay.extents, &task.room.bands(lay.depths()));
+        (long && lay.spots.len() >= FEWEST).then(|| Windows {
             task,
             rng,
             alternation: Alternation::new(lay.length),

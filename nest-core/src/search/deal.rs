@@ -1,0 +1,179 @@
+//! [`Kinds`] and [`divide`]: the items of a task dealt out to groups that are as alike as can be.
+
+use super::task::{Choice, Item, Task};
+
+/// Items that can be laid in the same ways, kind by kind, the largest first.
+#[derive(Clone, Debug)]
+pub(crate) struct Kinds {
+    items: Vec<Vec<u32>>,
+    /// Twice the area of an item of each kind, in its first way.
+    areas: Vec<i64>,
+}
+
+/// Groups of the same items: how many of each kind one has, and how many groups there are.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Share {
+    counts: Vec<usize>,
+    pub(crate) groups: usize,
+}
+
+impl Kinds {
+    pub(crate) fn of(task: &Task) -> Kinds {
+        let mut kinds: Vec<(i64, Vec<u32>)> = Vec::new();
+        for item in 0..task.items.len() as u32 {
+            let own = &task.items[item as usize];
+            match kinds.iter_mut().find(|(_, known)| alike(&task.items[known[0] as usize], own)) {
+                Some((_, known)) => known.push(item),
+                None => {
+                    let parts = own.ways[0].parts.iter();
+                    let outlines = parts.map(|part| task.shapes.outline(part.choices[0].outline));
+                    kinds.push((outlines.map(|outline| outline.polygon.doubled_area()).sum(), vec![item]));
+                }
+            }
+        }
+        kinds.sort_by_key(|(area, items)| (-area, items[0]));
+        let (areas, items) = kinds.into_iter().unzip();
+        Kinds { items, areas }
+    }
+
+    /// The items of each group of each share; like items stand at the same place in the groups of one share.
+    pub(crate) fn hand_out(&self, shares: &[Share]) -> Vec<Vec<Vec<u32>>> {
+        let mut left = self.items.clone();
+        let mut group = |share: &Share| {
+            let own = left.iter_mut().zip(&share.counts);
+            own.flat_map(|(items, &n)| items.drain(..n).collect::<Vec<_>>()).collect()
+        };
+        shares.iter().map(|share| (0..share.groups).map(|_| group(share)).collect()).collect()
+    }
+
+    fn area(&self, counts: &[usize]) -> i64 {
+        counts.iter().zip(&self.areas).map(|(&n, area)| n as i64 * area).sum()
+    }
+}
+
+/// Do both offer the same outlines in the same bands, in the same order?
+fn alike(a: &Item, b: &Item) -> bool {
+    let same = |(a, b): (&Choice, &Choice)| (a.outline, a.band, a.anchor) == (b.outline, b.band, b.anchor);
+    let sizes = |item: &Item| -> Vec<Vec<usize>> {
+        item.ways.iter().map(|way| way.parts.iter().map(|part| part.choices.len()).collect()).collect()
+    };
+    sizes(a) == sizes(b) && a.choices().zip(b.choices()).all(same)
+}
+
+/// The items in so many groups of about the same area; as many of them as can be are alike.
+///
+/// # Complexity
+/// O(groups² · kinds).
+pub(crate) fn divide(kinds: &Kinds, groups: usize) -> Vec<Share> {
+    let mut left: Vec<usize> = kinds.items.iter().map(Vec::len).collect();
+    let mut shares = Vec::new();
+    let mut wanted = groups;
+    while wanted > 0 {
+        let Some(share) = (2..=wanted).rev().find_map(|alike| common(kinds, &left, wanted, alike)) else {
+            break;
+        };
+        left.iter_mut().zip(&share.counts).for_each(|(n, own)| *n -= own * share.groups);
+        wanted -= share.groups;
+        shares.push(share);
+    }
+    shares.extend(deal(kinds, &left, wanted));
+    shares
+}
+
+/// What so many of the groups wanted can have alike; none when that or what is left for the others is far from their part.
+fn common(kinds: &Kinds, left: &[usize], wanted: usize, alike: usize) -> Option<Share> {
+    let nearest = |n: usize| (2 * n + wanted) / (2 * wanted);
+    let counts: Vec<usize> = left.iter().map(|&n| nearest(n).min(n / alike)).collect();
+    let (part, others) = (kinds.area(left) / wanted as i64, (wanted - alike) as i64);
+    let off = (kinds.area(&counts) - part).abs();
+    let serves = match others {
+        0 => counts.iter().zip(left).all(|(own, n)| own * alike == *n),
+        _ => off * FAIR <= part && off * alike as i64 * FAIR <= part * others,
+    };
+    serves.then_some(Share { counts, groups: alike })
+}
+
+/// A group may be larger or smaller than its part by one in so many.
+const FAIR: i64 = 8;
+
+/// Evenly, kind by kind; what is over goes to whoever has least.
+fn deal(kinds: &Kinds, left: &[usize], wanted: usize) -> Vec<Share> {
+    let mut shares = vec![Share { counts: vec![0; left.len()], groups: 1 }; wanted];
+    for (kind, &n) in left.iter().enumerate().filter(|_| wanted > 0) {
+        shares.iter_mut().for_each(|share| share.counts[kind] = n / wanted);
+        let mut poorest: Vec<usize> = (0..wanted).collect();
+        poorest.sort_by_key(|&g| (kinds.area(&shares[g].counts), g));
+        poorest[..n % wanted].iter().for_each(|&g| shares[g].counts[kind] += 1);
+    }
+    shares
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::{Polygon, Turn};
+
+    /// A board of rectangles: height in hundreds, and how many.
+    fn board(counts: &[(i64, u32)]) -> Task {
+        let piece = |&(height, n): &(i64, u32)| (Polygon::rectangle(1000, height * 100), n, vec![Turn::None]);
+        Task::board(10_000, &counts.iter().map(piece).collect::<Vec<_>>())
+    }
+
+    /// Every item of every group, which is each once.
+    fn all_items(handed: &[Vec<Vec<u32>>]) -> Vec<u32> {
+        let mut all: Vec<u32> = handed.iter().flatten().flatten().copied().collect();
+        all.sort_unstable();
+        all
+    }
+
+    #[test]
+    fn what_can_be_divided_makes_groups_all_alike() {
+        let task = board(&[(3, 6), (7, 12), (2, 24), (7, 6)]);
+        let kinds = Kinds::of(&task);
+        assert_eq!(kinds.areas, [1_400_000, 600_000, 400_000]);
+        for (count, own) in [(2, [9, 3, 12]), (3, [6, 2, 8]), (6, [3, 1, 4])] {
+            let shares = divide(&kinds, count);
+            assert_eq!(shares, [Share { counts: own.to_vec(), groups: count }]);
+            let handed = kinds.hand_out(&shares);
+            assert!(all_items(&handed).into_iter().eq(0..48));
+            let height = |item: u32| {
+                let choice = task.items[item as usize].ways[0].parts[0].choices[0];
+                task.shapes.outline(choice.outline).height
+            };
+            let heights = |group: &Vec<u32>| group.iter().map(|&item| height(item)).collect::<Vec<_>>();
+            assert!(handed[0].iter().all(|group| heights(group) == heights(&handed[0][0])));
+        }
+    }
+
+    #[test]
+    fn sizes_ordered_unevenly_share_groups_of_about_the_same_area() {
+        // Two, four, three and one garment of four sizes, each of two large pieces, a middling one and four small ones.
+        let garments = [(0, 2), (1, 4), (2, 3), (3, 1)];
+        let pieces: Vec<(i64, u32)> = garments
+            .iter()
+            .flat_map(|&(size, n)| [(80 + 4 * size, 2 * n), (40 + 2 * size, n), (10 + size, 4 * n)])
+            .map(|(height, n)| (height, n as u32))
+            .collect();
+        let kinds = Kinds::of(&board(&pieces));
+        let counts: Vec<usize> = kinds.items.iter().map(Vec::len).collect();
+        let all = kinds.area(&counts);
+        for count in 2..=5 {
+            let shares = divide(&kinds, count);
+            assert_eq!(shares.iter().map(|share| share.groups).sum::<usize>(), count);
+            assert!(all_items(&kinds.hand_out(&shares)).into_iter().eq(0..70));
+            for share in &shares {
+                let part = kinds.area(&share.counts) as f64 * count as f64 / all as f64;
+                assert!((0.8..1.2).contains(&part), "{part} of its part, {count} groups");
+            }
+        }
+        assert!(divide(&kinds, 5).len() < 5, "some are alike");
+    }
+
+    #[test]
+    fn one_of_each_makes_groups_that_differ() {
+        let task = board(&[(90, 1), (80, 1), (30, 1), (20, 1)]);
+        let shares = divide(&Kinds::of(&task), 2);
+        let counts: Vec<&[usize]> = shares.iter().map(|share| &share.counts[..]).collect();
+        assert_eq!(counts, [[1, 0, 0, 1], [0, 1, 1, 0]]);
+    }
+}

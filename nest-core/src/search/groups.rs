@@ -1,0 +1,289 @@
+//! [`Groups`]: a long lay made of groups of its items, each searched by itself and laid one after another.
+//!
+//! What is ordered several times over can be laid several times over: a group that others are like is searched once, and what it
+//! gains counts as often as it is laid. How many groups are best is not known beforehand: several divisions race.
+
+use std::collections::HashMap;
+
+use rand::RngExt;
+use rand_pcg::Pcg64Mcg;
+use rand_pcg::rand_core::SeedableRng;
+use rayon::prelude::*;
+
+use super::bottom_left::fill;
+use super::deal::{Kinds, divide};
+use super::descent::Descent;
+use super::plan::Plan;
+use super::separate::{Lane, Role};
+use super::task::{Choice, Lay, Spot, Task, is_long};
+
+/// The search of one task in groups.
+pub(crate) struct Groups<'a> {
+    task: &'a Task,
+    /// A lay of the whole.
+    first: Lay,
+    divisions: Vec<Division<'a>>,
+    /// Of the shortest division, in rounds.
+    descent: Descent,
+    round: u64,
+    /// Whose round it is.
+    turn: usize,
+}
+
+/// One way to divide the items.
+struct Division<'a> {
+    classes: Vec<Class<'a>>,
+    rounds: u64,
+}
+
+/// Groups of like items.
+struct Class<'a> {
+    /// The items of each group, like items at the same place.
+    groups: Vec<Vec<u32>>,
+    lanes: Vec<Lane<'a>>,
+    rounds: u64,
+}
+
+/// Divisions that race: where there is more than one, eight garments may lie best singly or in pairs.
+const MOST: usize = 3;
+
+/// Least placements of a group that others are like, and how long it is at least, as part of the breadth of the lay: a shorter
+/// one would waste more at its two ends than it saves.
+const ALIKE: (usize, f64) = (14, 0.7);
+
+/// The same where groups differ and nothing counts twice. With 20 or 14 placements a run of ten aprons came out longer.
+const UNLIKE: (usize, f64) = (28, 1.4);
+
+/// Rounds so few that no gain is taken to have come sooner.
+const SHORT: u64 = 20;
+
+impl<'a> Groups<'a> {
+    /// Groups for a lay without fold depths to choose, when it holds several times the same or is long.
+    pub(crate) fn of(task: &'a Task, first: &Lay, lanes: u32, mut rng: Pcg64Mcg) -> Option<Groups<'a>> {
+        if task.room.freedom() > 0 {
+            return None;
+        }
+        let bands = task.room.bands(first.depths());
+        let breadth = bands.iter().map(|band| band.1).max()? - bands.iter().map(|band| band.0).min()?;
+        let most = |(placements, part): (usize, f64)| {
+            let along = first.length as f64 / (part * breadth.max(1) as f64);
+            (first.spots.len() / placements).min(along as usize)
+        };
+        let unlike = is_long(&first.extents, &bands).then(|| most(UNLIKE));
+        let kinds = Kinds::of(task);
+        let serves = |count: usize| {
+            let shares = divide(&kinds, count);
+            (shares.len() == 1 || unlike == Some(count)).then_some(shares)
+        };
+        let plan = Plan::large_first(task, first.depths().collect())?;
+        let divisions: Vec<Division<'a>> = (2..=most(ALIKE))
+            .rev()
+            .filter_map(serves)
+            .take(MOST)
+            .map(|shares| Division::start(task, &plan, kinds.hand_out(&shares), lanes, &mut rng))
+            .collect::<Option<_>>()?;
+        let shortest = divisions.iter().map(Division::length).min()?;
+        let descent = Descent::new(shortest, 0, SHORT);
+        Some(Groups { task, first: first.clone(), divisions, descent, round: 0, turn: 0 })
+    }
+
+    /// Does the shortest division gain no more? Where every gain counts several times it is worth waiting until lanes have begun
+    /// anew; else windows soon gain more.
+    pub(crate) fn are_over(&self) -> bool {
+        let shortest = self.divisions.iter().min_by_key(|division| division.length());
+        match shortest.is_some_and(|division| division.classes.len() == 1) {
+            true => self.descent.is_over(self.round),
+            false => self.descent.since(self.round) > 2 * SHORT,
+        }
+    }
+
+    /// Works until each lane of the group at hand has measured about so many more depths.
+    pub(crate) fn work(&mut self, measures: u64) {
+        self.divisions[self.turn].work(measures);
+    }
+
+    /// After a round of theirs.
+    pub(crate) fn round_done(&mut self) {
+        self.round += 1;
+        let lengths: Vec<(i64, usize)> = self.divisions.iter().map(Division::length).zip(0..).collect();
+        let shortest = lengths.iter().map(|l| l.0).min().unwrap_or(0);
+        self.descent.note(shortest, self.round);
+        // The second has a quarter of the rounds of the first, the third a ninth.
+        let cost = |at: usize| {
+            let rank = lengths.iter().filter(|&&other| other <= lengths[at]).count() as u64;
+            (self.divisions[at].rounds + 1) * rank.pow(2)
+        };
+        self.turn = (0..lengths.len()).min_by_key(|&at| (cost(at), at)).unwrap_or(0);
+    }
+
+    /// Candidate positions evaluated so far.
+    pub(crate) fn evaluations(&self) -> u64 {
+        let classes = self.divisions.iter().flat_map(|division| &division.classes);
+        classes.flat_map(|class| &class.lanes).map(Lane::evaluations).sum()
+    }
+
+    /// The shortest lay of one group after another.
+    pub(crate) fn whole(&self) -> Lay {
+        let shortest = self.divisions.iter().min_by_key(|division| division.length());
+        let mut lay = Lay { spots: Vec::with_capacity(self.first.spots.len()), ..self.first.clone() };
+        let mut at = 0;
+        for class in shortest.iter().flat_map(|division| &division.classes) {
+            for group in &class.groups {
+                class.lay_as(self.task, group, at, &mut lay);
+                at += class.best().length;
+            }
+        }
+        lay.extents[0].end = at;
+        lay.tighten(self.task);
+        lay
+    }
+}
+
+impl<'a> Division<'a> {
+    /// Each class from a bottom-left fill; none when one cannot be laid.
+    fn start(
+        task: &'a Task,
+        plan: &Plan,
+        classes: Vec<Vec<Vec<u32>>>,
+        lanes: u32,
+        rng: &mut Pcg64Mcg,
+    ) -> Option<Division<'a>> {
+        let class = |groups: Vec<Vec<u32>>| {
+            let (start, _) = fill(task, &plan.clone().limited_to(&groups[0]))?;
+            let lane = |k| {
+                let rng = Pcg64Mcg::seed_from_u64(rng.random());
+                Lane::of_group(task, start.clone(), Role::of(k), rng)
+            };
+            Some(Class { lanes: (0..lanes).map(lane).collect(), groups, rounds: 0 })
+        };
+        Some(Division { classes: classes.into_iter().map(class).collect::<Option<_>>()?, rounds: 0 })
+    }
+
+    /// Of all its groups one after another.
+    fn length(&self) -> i64 {
+        self.classes.iter().map(|class| class.best().length * class.groups.len() as i64).sum()
+    }
+
+    /// A round for the class that has had least for its groups.
+    fn work(&mut self, measures: u64) {
+        self.rounds += 1;
+        let had = |class: &Class<'_>| (class.rounds + 1) * 1000 / class.groups.len() as u64;
+        if let Some(class) = self.classes.iter_mut().min_by_key(|class| had(class)) {
+            class.rounds += 1;
+            class.lanes.par_iter_mut().for_each(|lane| lane.run(measures));
+            let best = class.best().clone();
+            class.lanes.iter_mut().for_each(|lane| lane.adopt(&best));
+        }
+    }
+}
+
+impl Class<'_> {
+    /// The shortest lay of a group.
+    fn best(&self) -> &Lay {
+        let lays = self.lanes.iter().map(Lane::best);
+        lays.min_by_key(|lay| lay.length).expect("a lane at least")
+    }
+
+    /// Adds the shortest lay to a larger one from `at` on, with the items of `group` in place of its own.
+    fn lay_as(&self, task: &Task, group: &[u32], at: i64, lay: &mut Lay) {
+        let part = self.best();
+        let instead: HashMap<u32, u32> = self.groups[0].iter().copied().zip(group.iter().copied()).collect();
+        for spot in &part.spots {
+            let (way, item) = (part.ways[spot.item as usize], instead[&spot.item]);
+            lay.ways[item as usize] = way;
+            lay.spots.push(Spot { item, choice: choice_of(task, spot, way, item), ..spot.shifted(at) });
+        }
+    }
+}
+
+/// What an item like that of a spot is offered in its place.
+fn choice_of(task: &Task, spot: &Spot, way: u8, item: u32) -> Choice {
+    let offered = |item: u32| &task.items[item as usize].ways[way as usize].parts[spot.part as usize].choices;
+    let own = offered(spot.item).iter().position(|&choice| choice == spot.choice);
+    offered(item)[own.expect("a spot has a choice of its part")]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::{Point, Polygon, Turn};
+    use crate::search::floor::Floor;
+    use crate::search::stream::stream;
+
+    /// So many sets of five hooks, seven slabs and four bars.
+    fn sets(count: u32) -> Task {
+        let ring = [(0, 0), (4000, 0), (4000, 900), (1200, 1100), (1000, 3000), (0, 2500)];
+        let hook = Polygon::new(ring.map(|(x, y)| Point::new(x, y)).to_vec()).expect("simple");
+        let either = vec![Turn::None, Turn::Half];
+        Task::board(
+            8000,
+            &[
+                (hook, 5 * count, either.clone()),
+                (Polygon::rectangle(2700, 1300), 7 * count, vec![Turn::None]),
+                (Polygon::rectangle(700, 3100), 4 * count, vec![Turn::None]),
+            ],
+        )
+    }
+
+    fn first(task: &Task) -> Lay {
+        let plan = Plan::large_first(task, task.room.deepest()).expect("every piece fits across");
+        fill(task, &plan).expect("a plan that fits can be laid").0
+    }
+
+    fn groups<'a>(task: &'a Task, first: &Lay) -> Option<Groups<'a>> {
+        Groups::of(task, first, 2, stream(3, 0, 0, 4))
+    }
+
+    #[test]
+    fn a_group_counts_as_often_as_it_is_laid() {
+        let task = sets(6);
+        let lay = first(&task);
+        let mut groups = groups(&task, &lay).expect("the same six times over");
+        let alike: Vec<Vec<usize>> = groups
+            .divisions
+            .iter()
+            .map(|division| division.classes.iter().map(|class| class.groups.len()).collect())
+            .collect();
+        assert_eq!(alike, [[6], [3], [2]]);
+        let start = groups.whole();
+        for _ in 0..12 {
+            groups.work(100_000);
+            groups.round_done();
+            let whole = groups.whole();
+            assert!(Floor::of(&task, &whole).total() == 0.0, "nothing overlaps");
+            let mut items: Vec<u32> = whole.spots.iter().map(|spot| spot.item).collect();
+            items.sort_unstable();
+            assert!(items.into_iter().eq(0..task.items.len() as u32), "every item once");
+            let shortest = groups.divisions.iter().map(Division::length).min();
+            assert_eq!(Some(whole.length), shortest);
+        }
+        assert!(groups.whole().length < start.length);
+        let lengths: Vec<i64> = groups.divisions.iter().map(Division::length).collect();
+        let rounds: Vec<u64> = groups.divisions.iter().map(|division| division.rounds).collect();
+        assert_eq!(rounds.iter().sum::<u64>(), 12);
+        let shortest = (0..3).min_by_key(|&at| lengths[at]).expect("three divisions");
+        assert!(rounds[shortest] >= 6 && rounds.iter().all(|&n| n > 0), "{rounds:?} for {lengths:?}");
+    }
+
+    #[test]
+    fn groups_come_to_an_end() {
+        let task = sets(4);
+        let mut groups = groups(&task, &first(&task)).expect("the same four times over");
+        let rounds = (1..2000).find(|_| {
+            groups.work(10_000);
+            groups.round_done();
+            groups.are_over()
+        });
+        assert!(rounds.is_some_and(|n| n > 2 * SHORT), "over after {rounds:?} rounds");
+        assert!(groups.evaluations() > 0);
+    }
+
+    #[test]
+    fn a_single_set_has_no_groups() {
+        let task = sets(1);
+        assert!(groups(&task, &first(&task)).is_none());
+        // Twice five hooks and one more: nothing is there as often as something else.
+        let odd = Task::board(8000, &[(Polygon::rectangle(3000, 1700), 41, vec![Turn::None])]);
+        assert!(groups(&odd, &first(&odd)).is_none());
+    }
+}
