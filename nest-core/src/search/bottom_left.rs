@@ -24,11 +24,11 @@ pub(crate) fn fill(task: &Task, plan: &Plan) -> Option<(Lay, u64)> {
     for &item in &plan.order {
         let i = item as usize;
         let way = &task.items[i].ways[plan.ways[i] as usize];
-        for (p, part) in way.parts.iter().enumerate() {
+        for (part, p) in way.parts.iter().zip(0..).filter(|(_, p)| plan.lays(item, *p)) {
             let preferred = plan.choices[i] as usize % part.choices.len();
             let mut choices = part.choices[preferred..].iter().chain(&part.choices[..preferred]);
             let choice = *choices.find(|&&c| task.fits(c, &bands))?;
-            chosen.push(Spot { item, part: p as u8, choice, at: Point::default() });
+            chosen.push(Spot { item, part: p, choice, at: Point::default() });
         }
     }
     // What lies on a crosswise fold finds no place there once others have taken it.

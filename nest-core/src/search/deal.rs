@@ -1,16 +1,65 @@
-//! [`Kinds`] and [`divide`]: the items of a task dealt out to groups that are as alike as can be.
+//! [`Kinds`] and [`divide`]: what a task lays dealt out to groups that are as alike as can be.
 
-use super::task::{Choice, Item, Task};
+use super::task::{Choice, Part, Task};
 
-/// Items that can be laid in the same ways, kind by kind, the largest first.
+/// What is dealt out as one: a part of an item that can be laid in one way only, or an item with all its parts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) struct Unit {
+    pub(crate) item: u32,
+    part: Option<u8>,
+}
+
+impl Unit {
+    /// All units of a task.
+    fn all(task: &Task) -> impl Iterator<Item = Unit> + '_ {
+        task.items.iter().zip(0..).flat_map(|(item, number)| {
+            let parts = item.ways[0].parts.len() as u8;
+            let one_way = item.ways.len() == 1;
+            (0..if one_way { parts } else { 1 })
+                .map(move |p| Unit { item: number, part: one_way.then_some(p) })
+        })
+    }
+
+    /// Its parts in each way to lay it.
+    fn ways<'a>(&self, task: &'a Task) -> impl Iterator<Item = &'a [Part]> {
+        let range = self.part.map_or(0..usize::MAX, |p| p as usize..p as usize + 1);
+        let ways = task.items[self.item as usize].ways.iter();
+        ways.map(move |way| &way.parts[range.start..range.end.min(way.parts.len())])
+    }
+
+    /// Item and number of its parts, of as many as any way has.
+    pub(crate) fn parts(self, task: &Task) -> impl Iterator<Item = (u32, u8)> {
+        let count = self.ways(task).map(<[Part]>::len).max().unwrap_or(0) as u8;
+        let first = self.part.unwrap_or(0);
+        (first..first + count).map(move |part| (self.item, part))
+    }
+
+    /// Twice the area of its parts in its first way.
+    fn doubled_area(&self, task: &Task) -> i64 {
+        let parts = self.ways(task).next().into_iter().flatten();
+        parts.map(|part| task.shapes.outline(part.choices[0].outline).polygon.doubled_area()).sum()
+    }
+
+    /// Do both offer the same outlines in the same bands, in the same order?
+    fn is_like(&self, other: &Unit, task: &Task) -> bool {
+        let offers = |part: &Part| {
+            let offer = |c: &Choice| (c.outline, c.band, c.anchor);
+            part.choices.iter().map(offer).collect::<Vec<_>>()
+        };
+        let own = self.ways(task).map(|parts| parts.iter().map(offers).collect::<Vec<_>>());
+        own.eq(other.ways(task).map(|parts| parts.iter().map(offers).collect::<Vec<_>>()))
+    }
+}
+
+/// Units that can be laid in the same ways, kind by kind, the largest first.
 #[derive(Clone, Debug)]
 pub(crate) struct Kinds {
-    items: Vec<Vec<u32>>,
-    /// Twice the area of an item of each kind, in its first way.
+    units: Vec<Vec<Unit>>,
+    /// Twice the area of a unit of each kind.
     areas: Vec<i64>,
 }
 
-/// Groups of the same items: how many of each kind one has, and how many groups there are.
+/// Groups of like units: how many of each kind one has, and how many groups there are.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) struct Share {
     counts: Vec<usize>,
@@ -19,29 +68,24 @@ pub(crate) struct Share {
 
 impl Kinds {
     pub(crate) fn of(task: &Task) -> Kinds {
-        let mut kinds: Vec<(i64, Vec<u32>)> = Vec::new();
-        for item in 0..task.items.len() as u32 {
-            let own = &task.items[item as usize];
-            match kinds.iter_mut().find(|(_, known)| alike(&task.items[known[0] as usize], own)) {
-                Some((_, known)) => known.push(item),
-                None => {
-                    let parts = own.ways[0].parts.iter();
-                    let outlines = parts.map(|part| task.shapes.outline(part.choices[0].outline));
-                    kinds.push((outlines.map(|outline| outline.polygon.doubled_area()).sum(), vec![item]));
-                }
+        let mut kinds: Vec<(i64, Vec<Unit>)> = Vec::new();
+        for unit in Unit::all(task) {
+            match kinds.iter_mut().find(|(_, known)| known[0].is_like(&unit, task)) {
+                Some((_, known)) => known.push(unit),
+                None => kinds.push((unit.doubled_area(task), vec![unit])),
             }
         }
-        kinds.sort_by_key(|(area, items)| (-area, items[0]));
-        let (areas, items) = kinds.into_iter().unzip();
-        Kinds { items, areas }
+        kinds.sort_by_key(|(area, units)| (-area, units[0]));
+        let (areas, units) = kinds.into_iter().unzip();
+        Kinds { units, areas }
     }
 
-    /// The items of each group of each share; like items stand at the same place in the groups of one share.
-    pub(crate) fn hand_out(&self, shares: &[Share]) -> Vec<Vec<Vec<u32>>> {
-        let mut left = self.items.clone();
+    /// The units of each group of each share; like units stand at the same place in the groups of one share.
+    pub(crate) fn hand_out(&self, shares: &[Share]) -> Vec<Vec<Vec<Unit>>> {
+        let mut left = self.units.clone();
         let mut group = |share: &Share| {
             let own = left.iter_mut().zip(&share.counts);
-            own.flat_map(|(items, &n)| items.drain(..n).collect::<Vec<_>>()).collect()
+            own.flat_map(|(units, &n)| units.drain(..n).collect::<Vec<_>>()).collect()
         };
         shares.iter().map(|share| (0..share.groups).map(|_| group(share)).collect()).collect()
     }
@@ -51,21 +95,12 @@ impl Kinds {
     }
 }
 
-/// Do both offer the same outlines in the same bands, in the same order?
-fn alike(a: &Item, b: &Item) -> bool {
-    let same = |(a, b): (&Choice, &Choice)| (a.outline, a.band, a.anchor) == (b.outline, b.band, b.anchor);
-    let sizes = |item: &Item| -> Vec<Vec<usize>> {
-        item.ways.iter().map(|way| way.parts.iter().map(|part| part.choices.len()).collect()).collect()
-    };
-    sizes(a) == sizes(b) && a.choices().zip(b.choices()).all(same)
-}
-
-/// The items in so many groups of about the same area; as many of them as can be are alike.
+/// The units in so many groups of about the same area; as many of them as can be are alike.
 ///
 /// # Complexity
 /// O(groups² · kinds).
 pub(crate) fn divide(kinds: &Kinds, groups: usize) -> Vec<Share> {
-    let mut left: Vec<usize> = kinds.items.iter().map(Vec::len).collect();
+    let mut left: Vec<usize> = kinds.units.iter().map(Vec::len).collect();
     let mut shares = Vec::new();
     let mut wanted = groups;
     while wanted > 0 {
@@ -119,9 +154,9 @@ mod tests {
         Task::board(10_000, &counts.iter().map(piece).collect::<Vec<_>>())
     }
 
-    /// Every item of every group, which is each once.
-    fn all_items(handed: &[Vec<Vec<u32>>]) -> Vec<u32> {
-        let mut all: Vec<u32> = handed.iter().flatten().flatten().copied().collect();
+    /// The item of every unit of every group, which is each once.
+    fn all_items(handed: &[Vec<Vec<Unit>>]) -> Vec<u32> {
+        let mut all: Vec<u32> = handed.iter().flatten().flatten().map(|unit| unit.item).collect();
         all.sort_unstable();
         all
     }
@@ -136,12 +171,8 @@ mod tests {
             assert_eq!(shares, [Share { counts: own.to_vec(), groups: count }]);
             let handed = kinds.hand_out(&shares);
             assert!(all_items(&handed).into_iter().eq(0..48));
-            let height = |item: u32| {
-                let choice = task.items[item as usize].ways[0].parts[0].choices[0];
-                task.shapes.outline(choice.outline).height
-            };
-            let heights = |group: &Vec<u32>| group.iter().map(|&item| height(item)).collect::<Vec<_>>();
-            assert!(handed[0].iter().all(|group| heights(group) == heights(&handed[0][0])));
+            let alike = |group: &Vec<Unit>| group.iter().zip(&handed[0][0]).all(|(a, b)| a.is_like(b, &task));
+            assert!(handed[0].iter().all(|group| group.len() == handed[0][0].len() && alike(group)));
         }
     }
 
@@ -155,7 +186,7 @@ mod tests {
             .map(|(height, n)| (height, n as u32))
             .collect();
         let kinds = Kinds::of(&board(&pieces));
-        let counts: Vec<usize> = kinds.items.iter().map(Vec::len).collect();
+        let counts: Vec<usize> = kinds.units.iter().map(Vec::len).collect();
         let all = kinds.area(&counts);
         for count in 2..=5 {
             let shares = divide(&kinds, count);

@@ -11,11 +11,11 @@ use rand_pcg::rand_core::SeedableRng;
 use rayon::prelude::*;
 
 use super::bottom_left::fill;
-use super::deal::{Kinds, divide};
+use super::deal::{Kinds, Unit, divide};
 use super::descent::Descent;
 use super::plan::Plan;
 use super::separate::{Lane, Role};
-use super::task::{Choice, Lay, Spot, Task, is_long};
+use super::task::{Lay, Spot, Task, is_long};
 
 /// The search of one task in groups.
 pub(crate) struct Groups<'a> {
@@ -38,8 +38,8 @@ struct Division<'a> {
 
 /// Groups of like items.
 struct Class<'a> {
-    /// The items of each group, like items at the same place.
-    groups: Vec<Vec<u32>>,
+    /// What each group lays, like units at the same place.
+    groups: Vec<Vec<Unit>>,
     lanes: Vec<Lane<'a>>,
     rounds: u64,
 }
@@ -144,12 +144,13 @@ impl<'a> Division<'a> {
     fn start(
         task: &'a Task,
         plan: &Plan,
-        classes: Vec<Vec<Vec<u32>>>,
+        classes: Vec<Vec<Vec<Unit>>>,
         lanes: u32,
         rng: &mut Pcg64Mcg,
     ) -> Option<Division<'a>> {
-        let class = |groups: Vec<Vec<u32>>| {
-            let (start, _) = fill(task, &plan.clone().limited_to(&groups[0]))?;
+        let class = |groups: Vec<Vec<Unit>>| {
+            let own = groups[0].iter().flat_map(|unit| unit.parts(task));
+            let (start, _) = fill(task, &plan.clone().limited_to(own))?;
             let lane = |k| {
                 let rng = Pcg64Mcg::seed_from_u64(rng.random());
                 Lane::of_group(task, start.clone(), Role::of(k), rng)
@@ -184,23 +185,21 @@ impl Class<'_> {
         lays.min_by_key(|lay| lay.length).expect("a lane at least")
     }
 
-    /// Adds the shortest lay to a larger one from `at` on, with the items of `group` in place of its own.
-    fn lay_as(&self, task: &Task, group: &[u32], at: i64, lay: &mut Lay) {
+    /// Adds the shortest lay to a larger one from `at` on, with the units of `group` in place of its own.
+    fn lay_as(&self, task: &Task, group: &[Unit], at: i64, lay: &mut Lay) {
         let part = self.best();
-        let instead: HashMap<u32, u32> = self.groups[0].iter().copied().zip(group.iter().copied()).collect();
+        let parts = |units: &[Unit]| units.iter().flat_map(|unit| unit.parts(task)).collect::<Vec<_>>();
+        let instead: HashMap<_, _> = parts(&self.groups[0]).into_iter().zip(parts(group)).collect();
         for spot in &part.spots {
-            let (way, item) = (part.ways[spot.item as usize], instead[&spot.item]);
+            let (way, (item, p)) = (part.ways[spot.item as usize], instead[&(spot.item, spot.part)]);
+            let offered =
+                |item: u32, p: u8| &task.items[item as usize].ways[way as usize].parts[p as usize].choices;
+            let own = offered(spot.item, spot.part).iter().position(|&choice| choice == spot.choice);
+            let choice = offered(item, p)[own.expect("a spot has a choice of its part")];
             lay.ways[item as usize] = way;
-            lay.spots.push(Spot { item, choice: choice_of(task, spot, way, item), ..spot.shifted(at) });
+            lay.spots.push(Spot { item, part: p, choice, at: spot.shifted(at).at });
         }
     }
-}
-
-/// What an item like that of a spot is offered in its place.
-fn choice_of(task: &Task, spot: &Spot, way: u8, item: u32) -> Choice {
-    let offered = |item: u32| &task.items[item as usize].ways[way as usize].parts[spot.part as usize].choices;
-    let own = offered(spot.item).iter().position(|&choice| choice == spot.choice);
-    offered(item)[own.expect("a spot has a choice of its part")]
 }
 
 #[cfg(test)]

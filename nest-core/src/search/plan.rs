@@ -1,5 +1,7 @@
 //! [`Plan`]: what a bottom-left fill is told: order, ways, turns and fold depths.
 
+use std::collections::HashSet;
+
 use rand::RngExt;
 use rand_pcg::Pcg64Mcg;
 
@@ -16,6 +18,8 @@ pub(crate) struct Plan {
     pub(crate) choices: Vec<u8>,
     /// Fold depths of each stretch.
     pub(crate) depths: Vec<Depths>,
+    /// Of these items and parts only those are laid; none for all.
+    only: Option<HashSet<(u32, u8)>>,
 }
 
 impl Plan {
@@ -34,13 +38,17 @@ impl Plan {
             .collect();
         let mut order: Vec<u32> = (0..task.items.len() as u32).collect();
         order.sort_by_key(|&i| (-doubled_area(task, i), i));
-        Some(Plan { choices: vec![0; order.len()], ways: ways?, order, depths })
+        Some(Plan { choices: vec![0; order.len()], ways: ways?, order, depths, only: None })
     }
 
-    /// The same for some of the items.
-    pub(crate) fn limited_to(mut self, items: &[u32]) -> Plan {
-        self.order.retain(|item| items.contains(item));
-        self
+    /// The same for some items and parts.
+    pub(crate) fn limited_to(self, some: impl IntoIterator<Item = (u32, u8)>) -> Plan {
+        Plan { only: Some(some.into_iter().collect()), ..self }
+    }
+
+    /// Is this part of this item to be laid?
+    pub(crate) fn lays(&self, item: u32, part: u8) -> bool {
+        self.only.as_ref().is_none_or(|only| only.contains(&(item, part)))
     }
 
     /// Another plan with the ways and fold depths of a lay: an item may be laid before one that is up to four times as
@@ -56,6 +64,7 @@ impl Plan {
             ways: like.ways.clone(),
             choices,
             depths: like.depths().collect(),
+            only: None,
         }
     }
 }

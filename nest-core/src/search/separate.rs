@@ -124,7 +124,7 @@ impl<'a> Lane<'a> {
         Lane::on(Floor::of_part(task, &part, about), part, Role::Keeper, EXPLORE_MOST, rng)
     }
 
-    /// Starts from a lay of some of the items, with nothing about it.
+    /// Starts from a lay of some placements, with nothing about it.
     pub(crate) fn of_group(task: &'a Task, start: Lay, role: Role, rng: Pcg64Mcg) -> Lane<'a> {
         Lane::on(Floor::of_part(task, &start, Vec::new()), start, role, BOLD, rng)
     }
@@ -342,8 +342,7 @@ impl<'a> Lane<'a> {
             return false;
         }
         let plan = Plan::mixed(self.task, &self.best, &mut self.rng);
-        let items: Vec<u32> = self.best.spots.iter().map(|spot| spot.item).collect();
-        let plan = plan.limited_to(&items);
+        let plan = plan.limited_to(self.best.spots.iter().map(|spot| (spot.item, spot.part)));
         let Some((start, tests)) = fill(self.task, &plan) else { return false };
         // A position tested costs about as much as a depth measured.
         self.scratch.work.measures += tests;

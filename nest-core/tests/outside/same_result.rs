@@ -14,27 +14,28 @@ fn on_threads<T: Send>(threads: usize, work: impl FnOnce() -> T + Send) -> T {
 #[test]
 fn a_board_gives_the_same_lay_on_any_number_of_threads() {
     let hook = [(0, 0), (40_000, 0), (40_000, 9000), (12_000, 11_000), (10_000, 30_000), (0, 25_000)];
-    let pieces = vec![
-        piece("hook", &hook, 9, &Turn::ALL),
-        piece("wedge", &[(0, 0), (31_000, 0), (9000, 17_000)], 14, &EITHER),
-    ];
-    let board = Board::new(100_000, pieces).expect("a board");
-    let settings = Settings { seed: 5, rounds: Some(3), lanes: 3 };
-    let found = |threads| {
-        on_threads(threads, || {
-            let mut told = Vec::new();
-            let answer = lay_board(&board, &settings, |progress| {
-                told.push((progress.length, progress.evaluations));
-                Continue::Yes
-            });
-            // The count of positions tried would show two ways to the same end.
-            (told, answer.lay, answer.evaluations)
-        })
-    };
-    let one = found(1);
-    assert!(one.2 > 0);
-    assert_eq!(one, found(2));
-    assert_eq!(one, found(7));
+    let wedge = [(0, 0), (31_000, 0), (9000, 17_000)];
+    // The second is the same six times over: it is searched in groups.
+    for (hooks, wedges, rounds) in [(9, 14, 3), (36, 60, 8)] {
+        let pieces = vec![piece("hook", &hook, hooks, &Turn::ALL), piece("wedge", &wedge, wedges, &EITHER)];
+        let board = Board::new(100_000, pieces).expect("a board");
+        let settings = Settings { seed: 5, rounds: Some(rounds), lanes: 3 };
+        let found = |threads| {
+            on_threads(threads, || {
+                let mut told = Vec::new();
+                let answer = lay_board(&board, &settings, |progress| {
+                    told.push((progress.length, progress.evaluations));
+                    Continue::Yes
+                });
+                // The count of positions tried would show two ways to the same end.
+                (told, answer.lay, answer.evaluations)
+            })
+        };
+        let one = found(1);
+        assert!(one.2 > 0);
+        assert_eq!(one, found(2));
+        assert_eq!(one, found(7));
+    }
 }
 
 #[test]
