@@ -34,7 +34,8 @@ pub(crate) fn disturb(floor: &mut Floor<'_>, rng: &mut Pcg64Mcg) {
 fn rework(floor: &mut Floor<'_>, rng: &mut Pcg64Mcg) -> bool {
     let task = floor.task;
     let mut lay = floor.to_lay();
-    if floor.is_part() {
+    if !floor.stands_alone() {
+        // Its fold depths are those of what is held about it.
         let item = floor.spots[rng.random_range(0..floor.movable)].item;
         if !recut(floor, &mut lay, item, rng) {
             return false;
@@ -54,8 +55,11 @@ fn rework(floor: &mut Floor<'_>, rng: &mut Pcg64Mcg) -> bool {
             }
         }
     } else {
-        let item = rng.random_range(0..task.items.len());
-        if !recut(floor, &mut lay, item as u32, rng) {
+        let item = match floor.is_part() {
+            true => floor.spots[rng.random_range(0..floor.movable)].item,
+            false => rng.random_range(0..task.items.len()) as u32,
+        };
+        if !recut(floor, &mut lay, item, rng) {
             return false;
         }
     }

@@ -58,18 +58,17 @@ const UNLIKE: (usize, f64) = (28, 1.4);
 const SHORT: u64 = 20;
 
 impl<'a> Groups<'a> {
-    /// Groups for a lay without fold depths to choose, when it holds several times the same or is long.
+    /// Groups for a lay that holds several times the same or is long; groups that are all alike where there are fold depths to
+    /// choose, as these are the same all along the lay.
     pub(crate) fn of(task: &'a Task, first: &Lay, lanes: u32, mut rng: Pcg64Mcg) -> Option<Groups<'a>> {
-        if task.room.freedom() > 0 {
-            return None;
-        }
         let bands = task.room.bands(first.depths());
         let breadth = bands.iter().map(|band| band.1).max()? - bands.iter().map(|band| band.0).min()?;
         let most = |(placements, part): (usize, f64)| {
             let along = first.length as f64 / (part * breadth.max(1) as f64);
             (first.spots.len() / placements).min(along as usize)
         };
-        let unlike = is_long(&first.extents, &bands).then(|| most(UNLIKE));
+        let may_differ = task.room.freedom() == 0 && is_long(&first.extents, &bands);
+        let unlike = may_differ.then(|| most(UNLIKE));
         let kinds = Kinds::of(task);
         let serves = |count: usize| {
             let shares = divide(&kinds, count);
@@ -130,6 +129,7 @@ impl<'a> Groups<'a> {
         for class in shortest.iter().flat_map(|division| &division.classes) {
             for group in &class.groups {
                 class.lay_as(self.task, group, at, &mut lay);
+                lay.extents.clone_from(&class.best().extents);
                 at += class.best().length;
             }
         }
