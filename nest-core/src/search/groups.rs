@@ -64,7 +64,7 @@ impl<'a> Groups<'a> {
         let bands = task.room.bands(first.depths());
         let breadth = bands.iter().map(|band| band.1).max()? - bands.iter().map(|band| band.0).min()?;
         let most = |(placements, part): (usize, f64)| {
-            let along = first.length as f64 / (part * breadth.max(1) as f64);
+            let along = first.extents[0].length() as f64 / (part * breadth.max(1) as f64);
             (first.spots.len() / placements).min(along as usize)
         };
         let may_differ = task.room.freedom() == 0 && is_long(&first.extents, &bands);
@@ -130,7 +130,7 @@ impl<'a> Groups<'a> {
             for group in &class.groups {
                 class.lay_as(self.task, group, at, &mut lay);
                 lay.extents.clone_from(&class.best().extents);
-                at += class.best().length;
+                at += class.best().extents[0].length();
             }
         }
         lay.extents[0].end = at;

@@ -5,7 +5,7 @@ use rand_pcg::Pcg64Mcg;
 use rand_pcg::rand_core::SeedableRng;
 
 use super::groups::Groups;
-use super::task::{Anchor, Lay, Task};
+use super::task::{Anchor, Item, Lay, Task};
 use super::windows::Windows;
 
 /// The search of one task in parts, as far as it has any.
@@ -20,7 +20,7 @@ pub(crate) struct Piecemeal<'a> {
 impl<'a> Piecemeal<'a> {
     /// The parts of a lay that was found first.
     pub(crate) fn of(task: &'a Task, first: &Lay, lanes: u32, mut rng: Pcg64Mcg) -> Piecemeal<'a> {
-        if !has_parts(task, first) {
+        if !has_parts(task) {
             return Piecemeal { groups: None, windows: None, done: 0 };
         }
         let groups = Groups::of(task, first, lanes, Pcg64Mcg::seed_from_u64(rng.random()));
@@ -84,12 +84,12 @@ impl<'a> Piecemeal<'a> {
     }
 }
 
-/// Can a lay be cut across and put together again? Not with flaws of the cloth in fixed places, with several stretches, or
-/// with both ends of the cloth at one end of the lay.
-fn has_parts(task: &Task, lay: &Lay) -> bool {
+/// Can what is laid be cut across and put together again? Not with flaws of the cloth in fixed places, with several stretches,
+/// or with pieces on a fold at the start.
+fn has_parts(task: &Task) -> bool {
+    let mut choices = task.items.iter().flat_map(Item::choices);
     let room = &task.room;
     room.stretches.len() == 1
-        && room.stretches[0].cloth_per_lay() == 1
         && room.obstacles.is_empty()
-        && lay.spots.iter().all(|spot| spot.choice.anchor != Anchor::Start)
+        && choices.all(|choice| choice.anchor != Anchor::Start)
 }

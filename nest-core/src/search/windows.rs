@@ -60,10 +60,12 @@ impl Window<'_> {
 }
 
 impl<'a> Windows<'a> {
-    /// Windows for a long lay of many placements, none for any other. It has one stretch and nothing in fixed places.
+    /// Windows for a long lay of many placements, none for any other or where a length of the lay takes two of cloth. It has one
+    /// stretch and nothing in fixed places.
     pub(crate) fn of(task: &'a Task, lay: &Lay, lanes: u32, rng: Pcg64Mcg) -> Option<Windows<'a>> {
         let long = is_long(&lay.extents, &task.room.bands(lay.depths()));
-        (long && lay.spots.len() >= FEWEST).then(|| Windows {
+        let plain = task.room.stretches[0].cloth_per_lay() == 1;
+        (plain && long && lay.spots.len() >= FEWEST).then(|| Windows {
             task,
             rng,
             alternation: Alternation::new(lay.length),
