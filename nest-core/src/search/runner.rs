@@ -180,6 +180,12 @@ impl<'a> Runner<'a> {
         }
     }
 
+    /// Is it searched in groups before anything else?
+    #[cfg(test)]
+    pub(crate) fn begins_with_groups(&self) -> bool {
+        self.parts.begins_with_groups()
+    }
+
     /// Candidate positions evaluated so far.
     pub(crate) fn evaluations(&self) -> u64 {
         let of_lanes = self.lanes.iter().map(|stage| match stage {

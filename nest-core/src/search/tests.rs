@@ -1,8 +1,10 @@
 //! The race as a whole on small jobs whose best lays are known.
 
+use super::runner::{Effort, Runner};
 use super::*;
 use crate::answer::{Answer, BoundReason, Origin, StopReason};
 use crate::check::check;
+use crate::demand::Demands;
 use crate::invented::{self, cloth, mm, napped};
 use crate::job::Job;
 use crate::piece::{Grain, Piece};
@@ -249,4 +251,30 @@ fn a_lay_whose_fills_take_long_is_separated_without_annealing() {
     };
     assert_ne!(origin(3), Origin::Separation, "a quarter of the annealing is one round");
     assert_eq!(origin(60), Origin::Separation);
+}
+
+#[test]
+fn many_garments_lie_in_groups_on_every_kind_of_spread() {
+    let mut grouped: Vec<Family> = Vec::new();
+    for (name, mut job, _) in invented::good_markers() {
+        // What is laid on a tube is of two pieces only.
+        let many = if job.cloths[0].form == crate::cloth::ClothForm::Tube { 40 } else { 12 };
+        job.order.iter_mut().for_each(|line| line.garments *= many);
+        let demands = Demands::new(&job, &job.cloths[0]);
+        for family in Family::ALL {
+            let Ok(demand) = demands.whole(family) else { continue };
+            let runner = Runner::new(0, demand, &Settings::default(), Effort::BRIEF);
+            if runner.is_some_and(|runner| runner.begins_with_groups()) {
+                grouped.push(family);
+            }
+        }
+        for line in run(&job, 2).lines {
+            let Ok(found) = line.result else { continue };
+            check(&job, &found.marker).unwrap_or_else(|v| panic!("{name}, {}: {}", line.kind.title(), v[0]));
+        }
+    }
+    // Halves may lie on a crosswise fold, which is at one end only.
+    for family in Family::ALL.into_iter().filter(|&family| family != Family::CrosswiseFold) {
+        assert!(grouped.contains(&family), "{family:?} has groups in none of the jobs");
+    }
 }
