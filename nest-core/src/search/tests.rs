@@ -257,7 +257,7 @@ fn a_lay_whose_fills_take_long_is_separated_without_annealing() {
 fn many_garments_lie_in_groups_on_every_kind_of_spread() {
     let mut grouped: Vec<Family> = Vec::new();
     for (name, mut job, _) in invented::good_markers() {
-        // What is laid on a tube is of two pieces only.
+        // Few pieces make a garment on the tube.
         let many = if job.cloths[0].form == crate::cloth::ClothForm::Tube { 40 } else { 12 };
         job.order.iter_mut().for_each(|line| line.garments *= many);
         let demands = Demands::new(&job, &job.cloths[0]);
