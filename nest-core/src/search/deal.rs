@@ -5,7 +5,7 @@ use super::task::{Choice, Part, Task};
 /// What is dealt out as one: a part of an item that can be laid in one way only, or an item with all its parts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) struct Unit {
-    pub(crate) item: u32,
+    item: u32,
     part: Option<u8>,
 }
 

@@ -34,15 +34,10 @@ pub(crate) fn disturb(floor: &mut Floor<'_>, rng: &mut Pcg64Mcg) {
 fn rework(floor: &mut Floor<'_>, rng: &mut Pcg64Mcg) -> bool {
     let task = floor.task;
     let mut lay = floor.to_lay();
-    if !floor.stands_alone() {
-        // Its fold depths are those of what is held about it.
-        let item = floor.spots[rng.random_range(0..floor.movable)].item;
-        if !recut(floor, &mut lay, item, rng) {
-            return false;
-        }
-    } else if lay.extents.len() > 1 && rng.random_bool(0.5) {
+    let part = floor.is_part();
+    if !part && lay.extents.len() > 1 && rng.random_bool(0.5) {
         move_cut(task, &mut lay, rng);
-    } else if task.room.freedom() > 0 && rng.random_bool(0.4) {
+    } else if !part && task.room.freedom() > 0 && rng.random_bool(0.4) {
         let mut depths: Vec<_> = lay.depths().collect();
         task.change_depth(&mut depths, rng);
         lay.extents.iter_mut().zip(depths).for_each(|(e, d)| e.depths = d);
@@ -55,10 +50,10 @@ fn rework(floor: &mut Floor<'_>, rng: &mut Pcg64Mcg) -> bool {
             }
         }
     } else {
-        let item = match floor.is_part() {
-            true => floor.spots[rng.random_range(0..floor.movable)].item,
-            false => rng.random_range(0..task.items.len()) as u32,
-        };
+        let mut here: Vec<u32> = lay.spots.iter().map(|spot| spot.item).collect();
+        here.sort_unstable();
+        here.dedup();
+        let item = here[rng.random_range(0..here.len())];
         if !recut(floor, &mut lay, item, rng) {
             return false;
         }

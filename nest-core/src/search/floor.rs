@@ -168,14 +168,9 @@ impl<'a> Floor<'a> {
         }
     }
 
-    /// Is this a part of a lay?
+    /// Is this a part of a lay with what lies about it held? It ends where it must, and its fold depths are those of the whole.
     pub(crate) fn is_part(&self) -> bool {
         self.surroundings.is_some()
-    }
-
-    /// Does nothing lie about it that is held? Else it ends where it must, and its fold depths are those of the whole.
-    pub(crate) fn stands_alone(&self) -> bool {
-        self.surroundings.as_ref().is_none_or(Vec::is_empty)
     }
 
     /// The spots that move.

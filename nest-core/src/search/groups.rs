@@ -15,7 +15,7 @@ use super::deal::{Kinds, Unit, divide};
 use super::descent::Descent;
 use super::plan::Plan;
 use super::separate::{Lane, Role};
-use super::task::{Lay, Spot, Task, is_long};
+use super::task::{Lay, Spot, Task, breadth, is_long};
 
 /// The search of one task in groups.
 pub(crate) struct Groups<'a> {
@@ -62,11 +62,13 @@ impl<'a> Groups<'a> {
     /// choose, as these are the same all along the lay.
     pub(crate) fn of(task: &'a Task, first: &Lay, lanes: u32, mut rng: Pcg64Mcg) -> Option<Groups<'a>> {
         let bands = task.room.bands(first.depths());
-        let breadth = bands.iter().map(|band| band.1).max()? - bands.iter().map(|band| band.0).min()?;
         let most = |(placements, part): (usize, f64)| {
-            let along = first.extents[0].length() as f64 / (part * breadth.max(1) as f64);
+            let along = first.extents[0].length() as f64 / (part * breadth(&bands).max(1) as f64);
             (first.spots.len() / placements).min(along as usize)
         };
+        if most(ALIKE) < 2 {
+            return None;
+        }
         let may_differ = task.room.freedom() == 0 && is_long(&first.extents, &bands);
         let unlike = may_differ.then(|| most(UNLIKE));
         let kinds = Kinds::of(task);
@@ -89,8 +91,7 @@ impl<'a> Groups<'a> {
     /// Does the shortest division gain no more? Where every gain counts several times it is worth waiting until lanes have begun
     /// anew; else windows soon gain more.
     pub(crate) fn are_over(&self) -> bool {
-        let shortest = self.divisions.iter().min_by_key(|division| division.length());
-        match shortest.is_some_and(|division| division.classes.len() == 1) {
+        match self.shortest().classes.len() == 1 {
             true => self.descent.is_over(self.round),
             false => self.descent.since(self.round) > 2 * SHORT,
         }
@@ -105,14 +106,17 @@ impl<'a> Groups<'a> {
     pub(crate) fn round_done(&mut self) {
         self.round += 1;
         let lengths: Vec<(i64, usize)> = self.divisions.iter().map(Division::length).zip(0..).collect();
-        let shortest = lengths.iter().map(|l| l.0).min().unwrap_or(0);
-        self.descent.note(shortest, self.round);
+        self.descent.note(self.shortest().length(), self.round);
         // The second has a quarter of the rounds of the first, the third a ninth.
         let cost = |at: usize| {
             let rank = lengths.iter().filter(|&&other| other <= lengths[at]).count() as u64;
             (self.divisions[at].rounds + 1) * rank.pow(2)
         };
         self.turn = (0..lengths.len()).min_by_key(|&at| (cost(at), at)).unwrap_or(0);
+    }
+
+    fn shortest(&self) -> &Division<'a> {
+        self.divisions.iter().min_by_key(|division| division.length()).expect("a division at least")
     }
 
     /// Candidate positions evaluated so far.
@@ -123,10 +127,9 @@ impl<'a> Groups<'a> {
 
     /// The shortest lay of one group after another.
     pub(crate) fn whole(&self) -> Lay {
-        let shortest = self.divisions.iter().min_by_key(|division| division.length());
         let mut lay = Lay { spots: Vec::with_capacity(self.first.spots.len()), ..self.first.clone() };
         let mut at = 0;
-        for class in shortest.iter().flat_map(|division| &division.classes) {
+        for class in &self.shortest().classes {
             for group in &class.groups {
                 class.lay_as(self.task, group, at, &mut lay);
                 lay.extents.clone_from(&class.best().extents);
@@ -153,7 +156,7 @@ impl<'a> Division<'a> {
             let (start, _) = fill(task, &plan.clone().limited_to(own))?;
             let lane = |k| {
                 let rng = Pcg64Mcg::seed_from_u64(rng.random());
-                Lane::of_group(task, start.clone(), Role::of(k), rng)
+                Lane::new(task, start.clone(), Role::of(k), rng)
             };
             Some(Class { lanes: (0..lanes).map(lane).collect(), groups, rounds: 0 })
         };

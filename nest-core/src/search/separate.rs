@@ -114,7 +114,7 @@ const COMPRESS_LEAST: f64 = 0.00002;
 const COMPRESS_SHARE: f64 = 0.25;
 
 impl<'a> Lane<'a> {
-    /// Starts from a lay without overlap.
+    /// Starts from a lay without overlap, of all items or of some.
     pub(crate) fn new(task: &'a Task, start: Lay, role: Role, rng: Pcg64Mcg) -> Lane<'a> {
         Lane::on(Floor::of(task, &start), start, role, BOLD, rng)
     }
@@ -122,11 +122,6 @@ impl<'a> Lane<'a> {
     /// Starts from a part of such a lay, with what lies about it held: it keeps to that part.
     pub(crate) fn within(task: &'a Task, part: Lay, about: Vec<Held>, rng: Pcg64Mcg) -> Lane<'a> {
         Lane::on(Floor::of_part(task, &part, about), part, Role::Keeper, EXPLORE_MOST, rng)
-    }
-
-    /// Starts from a lay of some placements, with nothing about it.
-    pub(crate) fn of_group(task: &'a Task, start: Lay, role: Role, rng: Pcg64Mcg) -> Lane<'a> {
-        Lane::on(Floor::of_part(task, &start, Vec::new()), start, role, BOLD, rng)
     }
 
     fn on(floor: Floor<'a>, start: Lay, role: Role, explore_step: f64, rng: Pcg64Mcg) -> Lane<'a> {
@@ -261,11 +256,11 @@ impl<'a> Lane<'a> {
 
     fn succeed(&mut self) {
         let mut lay = self.floor.to_lay();
-        let alone = self.floor.stands_alone();
-        if alone {
+        let part = self.floor.is_part();
+        if !part {
             lay.tighten(self.task);
         }
-        let whole = (alone && self.task.room.obstacles.is_empty()) || self.floor.holds();
+        let whole = (!part && self.task.room.obstacles.is_empty()) || self.floor.holds();
         if lay.length >= self.best.length || !whole {
             // Something is longer than what it lies in.
             self.attempt.least = f32::INFINITY;

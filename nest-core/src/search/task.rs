@@ -374,9 +374,14 @@ const LONG: i64 = 4;
 
 /// Is a lay of these stretches many times longer than their bands are high, all together?
 pub(crate) fn is_long(extents: &[Extent], bands: &[(i64, i64)]) -> bool {
+    extents[extents.len() - 1].end > LONG * breadth(bands)
+}
+
+/// How high all bands are together, with what lies between them.
+pub(crate) fn breadth(bands: &[(i64, i64)]) -> i64 {
     let low = bands.iter().map(|band| band.0).min().unwrap_or(0);
     let high = bands.iter().map(|band| band.1).max().unwrap_or(0);
-    extents[extents.len() - 1].end > LONG * (high - low)
+    high - low
 }
 
 /// Makes stretch `s` longer by `by` (shorter below 0) and moves all that follows along.
