@@ -15,7 +15,7 @@ use super::deal::{Kinds, Unit, divide};
 use super::descent::Descent;
 use super::plan::Plan;
 use super::separate::{Lane, Role};
-use super::task::{Lay, Spot, Task, breadth, is_long};
+use super::task::{Lay, Spot, Task, breadth};
 
 /// The search of one task in groups.
 pub(crate) struct Groups<'a> {
@@ -51,15 +51,16 @@ const MOST: usize = 3;
 /// one would waste more at its two ends than it saves.
 const ALIKE: (usize, f64) = (14, 0.7);
 
-/// The same where groups differ and nothing counts twice. With 20 or 14 placements a run of ten aprons came out longer.
+/// The same where groups differ and nothing counts twice. With 20 or 14 placements a run of ten aprons came out longer, and so
+/// did a board of 99 pieces in two groups shorter than the breadth.
 const UNLIKE: (usize, f64) = (28, 1.4);
 
 /// Rounds so few that no gain is taken to have come sooner.
 const SHORT: u64 = 20;
 
 impl<'a> Groups<'a> {
-    /// Groups for a lay that holds several times the same or is long; groups that are all alike where there are fold depths to
-    /// choose, as these are the same all along the lay.
+    /// Groups for a lay that holds several times the same or is long enough for groups that differ; none of these where there
+    /// are fold depths to choose, as depths are the same all along the lay.
     pub(crate) fn of(task: &'a Task, first: &Lay, lanes: u32, mut rng: Pcg64Mcg) -> Option<Groups<'a>> {
         let bands = task.room.bands(first.depths());
         let most = |(placements, part): (usize, f64)| {
@@ -69,8 +70,7 @@ impl<'a> Groups<'a> {
         if most(ALIKE) < 2 {
             return None;
         }
-        let may_differ = task.room.freedom() == 0 && is_long(&first.extents, &bands);
-        let unlike = may_differ.then(|| most(UNLIKE));
+        let unlike = (task.room.freedom() == 0).then(|| most(UNLIKE));
         let kinds = Kinds::of(task);
         let serves = |count: usize| {
             let shares = divide(&kinds, count);
@@ -278,6 +278,26 @@ mod tests {
         });
         assert!(rounds.is_some_and(|n| n > 2 * SHORT), "over after {rounds:?} rounds");
         assert!(groups.evaluations() > 0);
+    }
+
+    #[test]
+    fn groups_that_differ_are_no_shorter_than_they_may_be() {
+        // Three of twenty-three kinds: two groups cannot be alike.
+        let odd = |height: i64| {
+            let kinds = (0..23).map(|k| (Polygon::rectangle(1500 + 60 * k, 1000), 3, vec![Turn::None]));
+            Task::board(height, &kinds.collect::<Vec<_>>())
+        };
+        for (height, wanted) in [(7000, Some(2)), (10_000, None)] {
+            let task = odd(height);
+            let lay = first(&task);
+            let breadths = lay.length as f64 / height as f64;
+            assert_eq!(breadths >= 2.0 * UNLIKE.1, wanted.is_some(), "{breadths} breadths");
+            assert!(breadths < 4.0 && lay.spots.len() == 69);
+            let differing = groups(&task, &lay).and_then(|groups| {
+                groups.divisions.iter().map(|division| division.classes.len()).find(|&classes| classes > 1)
+            });
+            assert_eq!(differing, wanted, "{breadths} breadths");
+        }
     }
 
     #[test]
