@@ -314,7 +314,8 @@ impl<'a> Floor<'a> {
         let mut floor_sum = 0.0f32;
         let hits = &mut work.hits;
         self.boxes.meeting(self.box_of(choice, at), |j| {
-            if j == k {
+            // Once too much is promised, nothing more need be known.
+            if j == k || floor_sum >= limit {
                 return;
             }
             let other = &self.spots[j];

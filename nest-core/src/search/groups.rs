@@ -106,7 +106,9 @@ impl<'a> Groups<'a> {
     pub(crate) fn round_done(&mut self) {
         self.round += 1;
         let lengths: Vec<(i64, usize)> = self.divisions.iter().map(Division::length).zip(0..).collect();
-        self.descent.note(self.shortest().length(), self.round);
+        if let Some(&(shortest, _)) = lengths.iter().min() {
+            self.descent.note(shortest, self.round);
+        }
         // The second has a quarter of the rounds of the first, the third a ninth.
         let cost = |at: usize| {
             let rank = lengths.iter().filter(|&&other| other <= lengths[at]).count() as u64;
@@ -130,10 +132,10 @@ impl<'a> Groups<'a> {
         let mut lay = Lay { spots: Vec::with_capacity(self.first.spots.len()), ..self.first.clone() };
         let mut at = 0;
         for class in &self.shortest().classes {
+            lay.extents.clone_from(&class.best().extents);
             for group in &class.groups {
                 class.lay_as(self.task, group, at, &mut lay);
-                lay.extents.clone_from(&class.best().extents);
-                at += class.best().extents[0].length();
+                at += lay.extents[0].length();
             }
         }
         lay.extents[0].end = at;

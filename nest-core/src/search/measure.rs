@@ -1,5 +1,7 @@
 //! [`Measure`]: how deep a position lies inside a no-fit polygon, in a few vector instructions per eight edges.
 
+use wide::{f32x8, i32x8};
+
 use crate::geometry::NoFit;
 
 /// Cells of the raster along each side.
@@ -15,15 +17,15 @@ const LEAST_DEPTH: f32 = 0.5;
 /// Eight edges, a field at a time, so that one load fills a register.
 #[derive(Clone, Debug)]
 struct Edges8 {
-    ax: [f32; 8],
-    ay: [f32; 8],
-    by: [f32; 8],
-    dx: [f32; 8],
-    dy: [f32; 8],
+    ax: f32x8,
+    ay: f32x8,
+    by: f32x8,
+    dx: f32x8,
+    dy: f32x8,
     /// One over the squared length.
-    inverse: [f32; 8],
+    inverse: f32x8,
     /// dx / dy, to find where a level line crosses.
-    slope: [f32; 8],
+    slope: f32x8,
 }
 
 /// An answer for one position.
@@ -53,7 +55,7 @@ pub(crate) struct Measure {
     low: [f32; 2],
     high: [f32; 2],
     per_cell: [f32; 2],
-    raster: Box<[u8; CELLS * CELLS]>,
+    raster: [u8; CELLS * CELLS],
     /// Depth to one step of the raster.
     step: f32,
 }
@@ -81,14 +83,8 @@ impl Measure {
             }
         }
         let edges = list.chunks(8).map(Edges8::of).collect();
-        let mut measure = Measure {
-            edges,
-            low,
-            high,
-            per_cell: [0.0; 2],
-            raster: Box::new([FREE_CELL; CELLS * CELLS]),
-            step: 1.0,
-        };
+        let mut measure =
+            Measure { edges, low, high, per_cell: [0.0; 2], raster: [FREE_CELL; CELLS * CELLS], step: 1.0 };
         if !list.is_empty() {
             measure.fill_raster();
         }
@@ -122,24 +118,22 @@ impl Measure {
     }
 
     /// Distance to the boundary, and whether the position is inside it.
+    #[inline]
     fn distance(&self, x: f32, y: f32) -> (f32, bool) {
-        let mut least = [f32::MAX; 8];
-        let mut odd = [0u32; 8];
+        let (x, y) = (f32x8::splat(x), f32x8::splat(y));
+        let (mut least, mut odd) = (f32x8::splat(f32::MAX), f32x8::ZERO);
         for c in &self.edges {
-            for k in 0..8 {
-                let (ex, ey) = (x - c.ax[k], y - c.ay[k]);
-                let t = (ex * c.dx[k] + ey * c.dy[k]) * c.inverse[k];
-                let t = if t > 0.0 { t } else { 0.0 };
-                let t = if t < 1.0 { t } else { 1.0 };
-                let (rx, ry) = (ex - t * c.dx[k], ey - t * c.dy[k]);
-                let d = rx * rx + ry * ry;
-                least[k] = if d < least[k] { d } else { least[k] };
-                let crosses = ((c.ay[k] > y) != (c.by[k] > y)) & (ex < ey * c.slope[k]);
-                odd[k] ^= u32::from(crosses);
-            }
+            let (ex, ey) = (x - c.ax, y - c.ay);
+            let t = ((ex * c.dx + ey * c.dy) * c.inverse).fast_max(f32x8::ZERO).fast_min(f32x8::ONE);
+            let (rx, ry) = (ex - t * c.dx, ey - t * c.dy);
+            least = least.fast_min(rx * rx + ry * ry);
+            odd ^= (c.ay.simd_gt(y) ^ c.by.simd_gt(y)) & ex.simd_lt(ey * c.slope);
         }
-        let d = least.iter().copied().fold(f32::MAX, f32::min);
-        (d.sqrt(), odd.iter().fold(0, |a, b| a ^ b) == 1)
+        // In halves: a chain of eight, each waiting for the one before, takes as long as two chunks of edges.
+        let [a, b, c, d, e, f, g, h] = least.to_array();
+        let less = |a: f32, b: f32| if b < a { b } else { a };
+        let d2 = less(less(less(a, e), less(c, g)), less(less(b, f), less(d, h)));
+        (d2.sqrt(), odd.to_bitmask().count_ones() % 2 == 1)
     }
 
     /// How deep is the position (`x`, `y`)?
@@ -154,53 +148,88 @@ impl Measure {
         }
     }
 
-    /// The corners of the box outside of which every position is free.
-    pub(crate) fn bounds(&self) -> ([f32; 2], [f32; 2]) {
-        (self.low, self.high)
-    }
-
     /// A quick look at the raster.
     #[inline]
     pub(crate) fn glance(&self, x: f32, y: f32) -> Glance {
         if !(x > self.low[0] && x < self.high[0] && y > self.low[1] && y < self.high[1]) {
             return Glance::Free;
         }
-        self.glance_inside(x, y)
-    }
-
-    /// A quick look at the raster, for a position within the bounds.
-    #[inline]
-    pub(crate) fn glance_inside(&self, x: f32, y: f32) -> Glance {
         let column = ((x - self.low[0]) * self.per_cell[0]) as usize;
         let row = ((y - self.low[1]) * self.per_cell[1]) as usize;
-        let cell = self.raster[row.min(CELLS - 1) * CELLS + column.min(CELLS - 1)];
-        if cell == FREE_CELL { Glance::Free } else { Glance::AtLeast(f32::from(cell) * self.step) }
+        self.promise(row.min(CELLS - 1) * CELLS + column.min(CELLS - 1))
+    }
+
+    /// What the raster knows of a cell, as found by [`Frames8::look`].
+    #[inline]
+    pub(crate) fn promise(&self, cell: usize) -> Glance {
+        match self.raster[cell] {
+            FREE_CELL => Glance::Free,
+            depth => Glance::AtLeast(f32::from(depth) * self.step),
+        }
+    }
+}
+
+/// Where the rasters of eight measures lie, to find the cells of eight positions in a few instructions.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Frames8 {
+    low: [f32x8; 2],
+    high: [f32x8; 2],
+    per_cell: [f32x8; 2],
+}
+
+impl Frames8 {
+    /// Boxes that hold nothing.
+    pub(crate) const EMPTY: Frames8 = Frames8 {
+        low: [f32x8::new([f32::MAX; 8]); 2],
+        high: [f32x8::new([f32::MIN; 8]); 2],
+        per_cell: [f32x8::ZERO; 2],
+    };
+
+    /// Puts a measure at `lane`.
+    pub(crate) fn set(&mut self, lane: usize, measure: &Measure) {
+        for k in 0..2 {
+            self.low[k].as_mut_array()[lane] = measure.low[k];
+            self.high[k].as_mut_array()[lane] = measure.high[k];
+            self.per_cell[k].as_mut_array()[lane] = measure.per_cell[k];
+        }
+    }
+
+    /// A bit for each position inside the bounds of its measure, and the cell where it lies there.
+    #[inline]
+    pub(crate) fn look(&self, x: f32x8, y: f32x8) -> (u32, [i32; 8]) {
+        let inside = x.simd_gt(self.low[0])
+            & x.simd_lt(self.high[0])
+            & y.simd_gt(self.low[1])
+            & y.simd_lt(self.high[1]);
+        let last = i32x8::splat(CELLS as i32 - 1);
+        let column = ((x - self.low[0]) * self.per_cell[0]).fast_trunc_int().min(last);
+        let row = ((y - self.low[1]) * self.per_cell[1]).fast_trunc_int().min(last);
+        (inside.to_bitmask(), (row * i32x8::splat(CELLS as i32) + column).to_array())
     }
 }
 
 impl Edges8 {
     /// Up to eight edges (ax, ay, bx, by); the rest is filled up with the last, which crosses nothing there.
     fn of(list: &[[f32; 4]]) -> Edges8 {
-        let mut e = Edges8 {
-            ax: [0.0; 8],
-            ay: [0.0; 8],
-            by: [0.0; 8],
-            dx: [0.0; 8],
-            dy: [0.0; 8],
-            inverse: [0.0; 8],
-            slope: [0.0; 8],
-        };
-        for k in 0..8 {
+        let edge = |k: usize| {
             let [ax, ay, bx, by] = list[k.min(list.len() - 1)];
             // A filler is the point where the last edge begins: no length, so nothing crosses it.
-            let (bx, by) = if k < list.len() { (bx, by) } else { (ax, ay) };
-            let (dx, dy) = (bx - ax, by - ay);
-            let length2 = dx * dx + dy * dy;
-            (e.ax[k], e.ay[k], e.by[k], e.dx[k], e.dy[k]) = (ax, ay, by, dx, dy);
-            e.inverse[k] = if length2 > 0.0 { 1.0 / length2 } else { 0.0 };
-            e.slope[k] = if dy == 0.0 { 0.0 } else { dx / dy };
+            if k < list.len() { [ax, ay, bx, by] } else { [ax, ay, ax, ay] }
+        };
+        let field = |value: fn([f32; 4]) -> f32| f32x8::new(std::array::from_fn(|k| value(edge(k))));
+        let (dx, dy) = (field(|[ax, _, bx, _]| bx - ax), field(|[_, ay, _, by]| by - ay));
+        Edges8 {
+            ax: field(|[ax, ..]| ax),
+            ay: field(|[_, ay, ..]| ay),
+            by: field(|[.., by]| by),
+            dx,
+            dy,
+            inverse: field(|[ax, ay, bx, by]| {
+                let length2 = (bx - ax) * (bx - ax) + (by - ay) * (by - ay);
+                if length2 > 0.0 { 1.0 / length2 } else { 0.0 }
+            }),
+            slope: field(|[ax, ay, bx, by]| if by == ay { 0.0 } else { (bx - ax) / (by - ay) }),
         }
-        e
     }
 }
 

@@ -8,7 +8,7 @@
 use wide::f32x8;
 
 use super::floor::{Floor, Work};
-use super::measure::{Depth, Glance};
+use super::measure::{Depth, Frames8, Glance};
 use super::shapes::PairTable;
 use super::task::Choice;
 use crate::geometry::Point;
@@ -34,22 +34,16 @@ struct Neighbour<'a> {
 }
 
 /// Eight neighbours: the linear part of the motion into the frame of each table, where the window's low corner comes to
-/// lie, and the box of the no-fit polygon.
+/// lie, and the frames themselves.
 #[derive(Clone, Copy, Debug)]
 struct Chunk {
     motion: [f32x8; 4],
     origin: [f32x8; 2],
-    low: [f32x8; 2],
-    high: [f32x8; 2],
+    frames: Frames8,
 }
 
-/// Lanes without a neighbour: a box that holds nothing.
-const EMPTY: Chunk = Chunk {
-    motion: [f32x8::ZERO; 4],
-    origin: [f32x8::ZERO; 2],
-    low: [f32x8::new([f32::MAX; 8]); 2],
-    high: [f32x8::new([f32::MIN; 8]); 2],
-};
+/// Lanes without a neighbour.
+const EMPTY: Chunk = Chunk { motion: [f32x8::ZERO; 4], origin: [f32x8::ZERO; 2], frames: Frames8::EMPTY };
 
 impl<'a> Near<'a> {
     /// Gathers whom spot `k` as `choice` may meet at positions from `low` to `high`.
@@ -73,7 +67,6 @@ impl<'a> Near<'a> {
             let other = &floor.spots[j];
             let pair = shapes.pair(other.choice.outline, choice.outline);
             let (motion, origin) = pair.frame(low - other.at);
-            let (corner, opposite) = pair.table().measure().bounds();
             let lane = self.neighbours.len() % 8;
             if lane == 0 {
                 self.chunks.push(EMPTY);
@@ -83,8 +76,7 @@ impl<'a> Near<'a> {
             let set = |field: &mut f32x8, value: f32| field.as_mut_array()[lane] = value;
             chunk.motion.iter_mut().zip(motion).for_each(|(f, v)| set(f, v));
             chunk.origin.iter_mut().zip(origin).for_each(|(f, v)| set(f, v));
-            chunk.low.iter_mut().zip(corner).for_each(|(f, v)| set(f, v));
-            chunk.high.iter_mut().zip(opposite).for_each(|(f, v)| set(f, v));
+            chunk.frames.set(lane, pair.table().measure());
             let factor = weights[j] * outline.root * shapes.outline(other.choice.outline).root;
             self.neighbours.push(Neighbour { table: pair.table(), factor, spot: j as u32 });
         });
@@ -116,17 +108,13 @@ impl<'a> Near<'a> {
             // Exact: the motion is a quarter turn or a reflection, and the window is smaller than 2^24 units.
             let qx = chunk.motion[0] * x + chunk.motion[1] * y + chunk.origin[0];
             let qy = chunk.motion[2] * x + chunk.motion[3] * y + chunk.origin[1];
-            let met = qx.simd_gt(chunk.low[0])
-                & qx.simd_lt(chunk.high[0])
-                & qy.simd_gt(chunk.low[1])
-                & qy.simd_lt(chunk.high[1]);
-            let mut mask = met.to_bitmask();
+            let (mut mask, cells) = chunk.frames.look(qx, qy);
             while mask != 0 {
                 let lane = mask.trailing_zeros() as usize;
                 mask &= mask - 1;
                 let (qx, qy) = (qx.as_array()[lane], qy.as_array()[lane]);
                 let neighbour = &self.neighbours[c * 8 + lane];
-                if let Glance::AtLeast(least) = neighbour.table.measure().glance_inside(qx, qy) {
+                if let Glance::AtLeast(least) = neighbour.table.measure().promise(cells[lane] as usize) {
                     // Where the raster promises no depth, nothing may be touched.
                     let least = if least > 0.0 { least + self.touch } else { 0.0 };
                     let at_least = least * neighbour.factor;
@@ -134,9 +122,9 @@ impl<'a> Near<'a> {
                     hits.push(Hit { neighbour: (c * 8 + lane) as u32, at_least, qx, qy });
                 }
             }
-        }
-        if promised >= limit && !hits.is_empty() {
-            return f32::INFINITY;
+            if promised >= limit && promised > 0.0 {
+                return f32::INFINITY;
+            }
         }
         let mut sum = 0.0f32;
         for hit in hits.iter() {
