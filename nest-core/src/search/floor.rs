@@ -328,7 +328,7 @@ impl<'a> Floor<'a> {
                 hits.push(Hit { other: j as u32, at_least });
             }
         });
-        if floor_sum >= limit && !hits.is_empty() {
+        if floor_sum >= limit {
             return f32::INFINITY;
         }
         let mut sum = 0.0f32;

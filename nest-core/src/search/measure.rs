@@ -22,9 +22,9 @@ struct Edges8 {
     by: f32x8,
     dx: f32x8,
     dy: f32x8,
-    /// One over the squared length.
+    /// One over the squared length; 0 where there is none.
     inverse: f32x8,
-    /// dx / dy, to find where a level line crosses.
+    /// dx / dy, to find where a level line crosses; 0 where none does.
     slope: f32x8,
 }
 
@@ -194,7 +194,7 @@ impl Frames8 {
         }
     }
 
-    /// A bit for each position inside the bounds of its measure, and the cell where it lies there.
+    /// A bit for each position inside the bounds of its measure, and the cell where it lies; of others the cell means nothing.
     #[inline]
     pub(crate) fn look(&self, x: f32x8, y: f32x8) -> (u32, [i32; 8]) {
         let inside = x.simd_gt(self.low[0])
@@ -216,20 +216,11 @@ impl Edges8 {
             // A filler is the point where the last edge begins: no length, so nothing crosses it.
             if k < list.len() { [ax, ay, bx, by] } else { [ax, ay, ax, ay] }
         };
-        let field = |value: fn([f32; 4]) -> f32| f32x8::new(std::array::from_fn(|k| value(edge(k))));
-        let (dx, dy) = (field(|[ax, _, bx, _]| bx - ax), field(|[_, ay, _, by]| by - ay));
-        Edges8 {
-            ax: field(|[ax, ..]| ax),
-            ay: field(|[_, ay, ..]| ay),
-            by: field(|[.., by]| by),
-            dx,
-            dy,
-            inverse: field(|[ax, ay, bx, by]| {
-                let length2 = (bx - ax) * (bx - ax) + (by - ay) * (by - ay);
-                if length2 > 0.0 { 1.0 / length2 } else { 0.0 }
-            }),
-            slope: field(|[ax, ay, bx, by]| if by == ay { 0.0 } else { (bx - ax) / (by - ay) }),
-        }
+        let [ax, ay, bx, by] =
+            std::array::from_fn(|field| f32x8::new(std::array::from_fn(|lane| edge(lane)[field])));
+        let (dx, dy) = (bx - ax, by - ay);
+        let ratio = |a: f32x8, b: f32x8| b.simd_eq(f32x8::ZERO).select(f32x8::ZERO, a / b);
+        Edges8 { ax, ay, by, dx, dy, inverse: ratio(f32x8::ONE, dx * dx + dy * dy), slope: ratio(dx, dy) }
     }
 }
 

@@ -122,7 +122,7 @@ impl<'a> Near<'a> {
                     hits.push(Hit { neighbour: (c * 8 + lane) as u32, at_least, qx, qy });
                 }
             }
-            if promised >= limit && promised > 0.0 {
+            if promised >= limit {
                 return f32::INFINITY;
             }
         }
