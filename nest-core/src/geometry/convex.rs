@@ -67,6 +67,33 @@ impl ConvexParts {
         self.parts.iter().map(|p| p.ring.as_slice())
     }
 
+    /// For every part of `self` and every part of `other` moved by `by` less than `reach` away: the line along an edge of
+    /// either that lies widest between them. As long as each part of `other` stays beyond its lines, nothing overlaps.
+    ///
+    /// # Complexity
+    /// As [`overlaps`](ConvexParts::overlaps).
+    pub fn between(&self, other: &ConvexParts, by: Point, reach: i64) -> Vec<Between> {
+        let mut all = Vec::new();
+        // In the frame of `other`, so that its boxes need not be moved.
+        let whole = self.bounds.shifted(-by).grown(reach);
+        if !whole.interiors_meet(&other.bounds) {
+            return all;
+        }
+        for a in &self.parts {
+            let around = a.bounds.shifted(-by).grown(reach);
+            if !around.interiors_meet(&other.bounds) {
+                continue;
+            }
+            for b in other.parts.iter().filter(|b| around.interiors_meet(&b.bounds)) {
+                let of_a = widest(&a.ring, &b.ring, by);
+                let of_b = widest(&b.ring, &a.ring, -by).map(|line| Between { normal: -line.normal, ..line });
+                let wider = of_a.into_iter().chain(of_b).max_by(|x, y| x.distance().total_cmp(&y.distance()));
+                all.extend(wider.filter(|line| line.distance() < reach as f64));
+            }
+        }
+        all
+    }
+
     /// Do the interiors of `self` and of `other` moved by `by` have a point in common? Exact; touching is not overlapping.
     ///
     /// # Complexity
@@ -91,6 +118,35 @@ impl ConvexParts {
         }
         false
     }
+}
+
+/// The line along an edge, between the part that has the edge and another.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Between {
+    /// Square to the edge, from the first polygon to the second; as long as the edge.
+    pub normal: Point,
+    /// How far beyond the line the second begins, times the length of the normal; below 0 when it overlaps.
+    pub beyond: i64,
+}
+
+impl Between {
+    /// How far beyond the line the second begins, in grid units.
+    pub fn distance(&self) -> f64 {
+        self.beyond as f64 / self.normal.length()
+    }
+}
+
+/// Of all edges of `a`, the line beyond which all of `b` moved by `by` lies furthest.
+fn widest(a: &[Point], b: &[Point], by: Point) -> Option<Between> {
+    let mut from = a[a.len() - 1];
+    let lines = a.iter().map(|&to| {
+        let along = to - from;
+        let origin = from - by;
+        from = to;
+        let beyond = b.iter().map(|&q| -along.cross(q - origin)).min().unwrap_or(0);
+        Between { normal: Point::new(along.y, -along.x), beyond }
+    });
+    lines.max_by(|one, other| one.distance().total_cmp(&other.distance()))
 }
 
 /// Do the interiors of the convex rings `a` and `b` moved by `by` meet?
@@ -247,6 +303,23 @@ mod tests {
                 .sum();
             assert_eq!(area, p.doubled_area());
             assert!(parts.rings().all(|r| Polygon::new(r.to_vec()).unwrap().is_convex()));
+        }
+    }
+
+    #[test]
+    fn lines_between_tell_how_far_apart_and_whether_free() {
+        let (comb, block) = (ConvexParts::of(&comb(3)), ConvexParts::of(&polygon(&[(0, 0), (8, 0), (0, 6)])));
+        // Far off on the right, the line is upright and the distance the gap.
+        let beside = comb.between(&block, Point::new(63, 4), 10);
+        let nearest =
+            beside.iter().min_by(|a, b| a.distance().total_cmp(&b.distance())).expect("within reach");
+        assert_eq!((nearest.normal.y, nearest.distance()), (0, 3.0));
+        assert!(nearest.normal.x > 0);
+        assert!(comb.between(&block, Point::new(81, 4), 10).is_empty(), "out of reach");
+        // Wherever the block lies, it is free exactly when it is beyond every line.
+        for by in (-10..70).flat_map(|x| (-8..55).map(move |y| Point::new(x, y))) {
+            let beyond = comb.between(&block, by, 5).iter().all(|line| line.beyond >= 0);
+            assert_eq!(beyond, !comb.overlaps(&block, by), "at {by:?}");
         }
     }
 

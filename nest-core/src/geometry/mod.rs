@@ -14,7 +14,7 @@ mod polygon;
 mod pose;
 mod predicates;
 
-pub use convex::ConvexParts;
+pub use convex::{Between, ConvexParts};
 pub(crate) use flatten::{FlattenLimits, PathFault, flatten_path, flatten_subpaths};
 pub(crate) use kurbo::Point as DrawnPoint;
 pub use motion::Motion;

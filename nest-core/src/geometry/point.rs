@@ -26,6 +26,11 @@ impl Point {
     pub const fn dot(self, other: Point) -> i64 {
         self.x * other.x + self.y * other.y
     }
+
+    /// The length of the vector.
+    pub fn length(self) -> f64 {
+        (self.x as f64).hypot(self.y as f64)
+    }
 }
 
 impl Add for Point {
@@ -82,6 +87,12 @@ impl Bounds {
     /// The box moved by `by`.
     pub fn shifted(&self, by: Point) -> Bounds {
         Bounds { low: self.low + by, high: self.high + by }
+    }
+
+    /// The box let out by `by` on every side.
+    pub fn grown(&self, by: i64) -> Bounds {
+        let by = Point::new(by, by);
+        Bounds { low: self.low - by, high: self.high + by }
     }
 
     /// The box that both have in common; its high corner may lie below its low one when there is none.

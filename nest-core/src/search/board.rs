@@ -3,6 +3,7 @@
 use rayon::prelude::*;
 
 use super::bottom_left::fill;
+use super::compact::compact;
 use super::piecemeal::Piecemeal;
 use super::plan::Plan;
 use super::separate::{Lane, Role};
@@ -95,6 +96,7 @@ pub fn lay_board(
             parts.round_done(&best);
             continue;
         };
+        let best = compact(&task, &best).unwrap_or(best);
         return BoardAnswer { lay: plain(board, &best), bound, stopped, rounds: round, evaluations };
     }
 }

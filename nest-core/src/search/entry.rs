@@ -147,6 +147,16 @@ impl<'a> Entry<'a> {
         }
     }
 
+    /// At the end of the search: pushes the pieces of the lays that may still turn out the best together.
+    pub(crate) fn compact(&mut self) {
+        if self.is_optimal() {
+            return;
+        }
+        // Lanes have compressed every lay: what is a hundredth longer stays longer.
+        let most = self.cloth() + self.cloth() / 100;
+        self.runners.par_iter_mut().filter(|runner| runner.cloth() <= most).for_each(Runner::compact);
+    }
+
     /// Takes the shortest lay of another entry for one of its own, if it is shorter than those.
     pub(crate) fn welcome(&mut self, other: &Entry<'_>) {
         let leader = other.leader();

@@ -425,6 +425,12 @@ impl<'a> Floor<'a> {
         (0..self.movable as u32).filter(|&k| !self.overlaps[k as usize].is_empty()).collect()
     }
 
+    /// The pairs of spots that overlap, the lower index first.
+    pub(crate) fn overlapping_pairs(&self) -> impl Iterator<Item = (usize, usize)> {
+        let pairs = self.overlaps.iter().enumerate();
+        pairs.flat_map(|(k, row)| row.iter().map(move |&(j, _)| (k, j as usize))).filter(|(k, j)| k < j)
+    }
+
     /// Raises the weights of overlapping pairs, the deepest most, and lets the others sink back towards one.
     pub(crate) fn reweigh(&mut self) {
         let deepest = self.overlaps.iter().flatten().map(|&(_, d)| d).fold(0.0, f32::max);

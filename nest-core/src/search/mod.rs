@@ -8,6 +8,7 @@ pub mod bench_internals;
 mod board;
 mod bottom_left;
 mod boxes;
+mod compact;
 mod deal;
 mod descent;
 mod disturb;

@@ -41,6 +41,7 @@ pub fn lay(job: &Job, cloth: &Cloth, settings: &Settings, observer: &mut dyn Obs
             break StopReason::Observer;
         }
     };
+    race.finish();
     race.answer(stopped)
 }
 
@@ -140,6 +141,15 @@ impl<'a> Race<'a> {
         let go_on = observer.event(&Event::RoundDone { round, best_cloth, bound_cloth });
         self.settle(observer);
         go_on
+    }
+
+    /// Ends the search: the pieces of what was found are pushed together.
+    pub(crate) fn finish(&mut self) {
+        if self.entries.is_empty() {
+            return;
+        }
+        self.entries.par_iter_mut().for_each(Entry::compact);
+        hand_over(&mut self.entries, self.round);
     }
 
     /// Each kind that takes part: the cloth of its shortest lay, and what none can beat.

@@ -6,6 +6,7 @@ use rayon::prelude::*;
 use super::Settings;
 use super::anneal::Annealer;
 use super::bottom_left::fill;
+use super::compact::compact;
 use super::piecemeal::Piecemeal;
 use super::plan::Plan;
 use super::separate::{Lane, Role};
@@ -156,6 +157,13 @@ impl<'a> Runner<'a> {
             if let Stage::Separating(lane) = stage {
                 lane.adopt(&self.best);
             }
+        }
+    }
+
+    /// Pushes the pieces of the best lay together.
+    pub(crate) fn compact(&mut self) {
+        if let Some(lay) = compact(&self.demand.task, &self.best) {
+            self.best = lay;
         }
     }
 

@@ -231,6 +231,11 @@ impl Room {
     pub(crate) fn shifts_with_length(&self, s: usize) -> bool {
         !self.obstacles.is_empty() && self.stretches[s].cloth_per_lay() > 1
     }
+
+    /// Must a stretch keep its length, as obstacles would lie elsewhere, in it or in what follows, if it had another?
+    pub(crate) fn keeps_length(&self, s: usize) -> bool {
+        self.shifts_with_length(s) || (s + 1 < self.stretches.len() && !self.obstacles.is_empty())
+    }
 }
 
 impl Task {
@@ -410,8 +415,7 @@ impl Lay {
             let own = self.spots.iter().filter(|spot| Room::stretch_of(spot.choice) == s);
             let end = own.map(|spot| spot.at.x + task.shapes.outline(spot.choice.outline).width).max();
             let Extent { start, end: before, .. } = self.extents[s];
-            let kept = room.shifts_with_length(s) || (s + 1 < count && !room.obstacles.is_empty());
-            let end = end.unwrap_or(start).max(if kept { before } else { start });
+            let end = end.unwrap_or(start).max(if room.keeps_length(s) { before } else { start });
             lengthen(&mut self.extents, &mut self.spots, s, end - before);
         }
         self.length = room.cloth(&self.extents);

@@ -45,10 +45,12 @@ fn board(scaled: &Scaled, settings: &Settings, budget: &Budget<'_>) -> Option<Me
         clock.improved(progress.length);
         clock.asked()
     });
-    let seconds = clock.seconds();
+    let (seconds, seconds_to_best) = (clock.seconds(), clock.seconds_to_best());
     if answer.stopped == StopReason::Observer && clock.cut_short() {
         return None;
     }
+    // What was found is pushed together at the end, which was not told.
+    clock.improved(answer.lay.length);
     let percent = |length: i64| 100.0 * board.density(length);
     let units = |grid: i64| grid as f64 / scaled.scale;
     let checked = check_board(board, &answer.lay);
@@ -62,7 +64,7 @@ fn board(scaled: &Scaled, settings: &Settings, budget: &Budget<'_>) -> Option<Me
         rounds: answer.rounds,
         evaluations: answer.evaluations,
         seconds,
-        seconds_to_best: clock.seconds_to_best(),
+        seconds_to_best,
         curve: clock.curve(percent),
     };
     Some(Measurement { run, lower_bound: Some(units(answer.bound.length.grid())) })
@@ -72,12 +74,12 @@ fn cloth(job: &Job, index: usize, settings: &Settings, budget: &Budget<'_>) -> O
     let cloth = &job.cloths[index];
     let mut clock = Clock::start(budget);
     let answer = lay(job, cloth, settings, &mut clock);
-    // What the last round found is in the answer and was not told before.
+    let (seconds, seconds_to_best) = (clock.seconds(), clock.seconds_to_best());
+    // What was found is pushed together at the end, which was not told.
     let found = answer.lines.iter().filter_map(|line| line.result.as_ref().ok());
     if let Some(length) = found.map(|found| found.marker.spread.cloth_length().grid()).min() {
         clock.improved(length);
     }
-    let seconds = clock.seconds();
     if answer.stopped == StopReason::Observer && clock.cut_short() {
         return None;
     }
@@ -105,7 +107,7 @@ fn cloth(job: &Job, index: usize, settings: &Settings, budget: &Budget<'_>) -> O
         rounds,
         evaluations,
         seconds,
-        seconds_to_best: clock.seconds_to_best(),
+        seconds_to_best,
         curve: clock.curve(percent),
     };
     Some(Measurement { run, lower_bound: bound.map(Length::mm) })
