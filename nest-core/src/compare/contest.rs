@@ -66,12 +66,10 @@ pub fn compare(
     let demands: Vec<Demands> = cases.iter().map(|case| Demands::new(&case.job, case.cloth())).collect();
     let mut contest = Contest::enter(&cases, &demands, settings);
     let stopped = contest.run(observer);
-    contest.races.iter_mut().for_each(Race::finish);
-    let mut answers: Vec<Answer> = contest.races.iter().map(|race| race.answer(stopped)).collect();
-    let evaluations = answers.iter().map(|answer| answer.evaluations).sum();
     let (mut rounds, most) = (contest.rounds, contest.most);
+    let mut answers: Vec<Answer> = contest.races.into_iter().map(|race| race.finish(stopped)).collect();
+    let evaluations = answers.iter().map(|answer| answer.evaluations).sum();
     let lent = lend(&cases, &demands, &mut answers);
-    drop(contest);
     let reports: Vec<ClothReport> = cases
         .iter()
         .zip(&answers)

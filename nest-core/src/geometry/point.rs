@@ -29,7 +29,8 @@ impl Point {
 
     /// The length of the vector.
     pub fn length(self) -> f64 {
-        (self.x as f64).hypot(self.y as f64)
+        // A square root is rounded alike on every machine; `hypot` need not be.
+        (self.dot(self) as f64).sqrt()
     }
 }
 

@@ -49,7 +49,8 @@ pub struct BoardAnswer {
 /// `watch` is told of the first lay, as round 0, and of the best so far after every round, on the calling thread.
 ///
 /// # Complexity
-/// As long as the settings or `watch` allow; memory as for [`lay`](super::lay).
+/// As long as the settings or `watch` allow, and some milliseconds to push what was found together; memory as for
+/// [`lay`](super::lay).
 pub fn lay_board(
     board: &Board,
     settings: &Settings,

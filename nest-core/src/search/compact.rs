@@ -20,7 +20,7 @@ use crate::geometry::{Between, Point};
 
 /// Programmes solved one after the other at the most.
 const STEPS: usize = 6;
-/// A step that changes the length by less than one part in so many is the last.
+/// A step that changes the length by no more than one part in so many is the last.
 const TINY: i64 = 20_000;
 /// How often what is left of overlaps is pushed apart.
 const MENDINGS: usize = 8;
@@ -234,7 +234,7 @@ mod tests {
     #[test]
     fn loose_blocks_meet_exactly() {
         let task = Task::board(1000, &[(Polygon::rectangle(3000, 600), 2, vec![Turn::None])]);
-        // The second overlaps neither way across, so it stays behind.
+        // Both are higher than half the board: the second stays behind the first.
         let lay = lay_at(&task, &[(40, 100), (3371, 333)], 6500);
         let compact = compact(&task, &lay).expect("nothing is in the way");
         assert_eq!(compact.length, 6000);

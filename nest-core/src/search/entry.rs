@@ -152,7 +152,7 @@ impl<'a> Entry<'a> {
         if self.is_optimal() {
             return;
         }
-        // Lanes have compressed every lay: what is a hundredth longer stays longer.
+        // There may be hundreds, and few that are a hundredth longer would come out the best.
         let most = self.cloth() + self.cloth() / 100;
         self.runners.par_iter_mut().filter(|runner| runner.cloth() <= most).for_each(Runner::compact);
     }
