@@ -67,8 +67,9 @@ impl ConvexParts {
         self.parts.iter().map(|p| p.ring.as_slice())
     }
 
-    /// For every part of `self` and every part of `other` moved by `by` less than `reach` away: the line along an edge of
-    /// either that lies widest between them. As long as each part of `other` stays beyond its lines, nothing overlaps.
+    /// For every part of `self` and every part of `other` moved by `by`: the line along an edge of either that lies widest
+    /// between them. As long as each part of `other` stays beyond its lines, nothing overlaps. Lines that it cannot pass
+    /// while it comes nearer by no more than `reach` along each axis are left out.
     ///
     /// # Complexity
     /// As [`overlaps`](ConvexParts::overlaps).
@@ -88,7 +89,9 @@ impl ConvexParts {
                 let of_a = widest(&a.ring, &b.ring, by);
                 let of_b = widest(&b.ring, &a.ring, -by).map(|line| Between { normal: -line.normal, ..line });
                 let wider = of_a.into_iter().chain(of_b).max_by(|x, y| x.distance().total_cmp(&y.distance()));
-                all.extend(wider.filter(|line| line.distance() < reach as f64));
+                all.extend(
+                    wider.filter(|line| line.beyond < reach * (line.normal.x.abs() + line.normal.y.abs())),
+                );
             }
         }
         all
@@ -318,8 +321,14 @@ mod tests {
         assert!(comb.between(&block, Point::new(81, 4), 10).is_empty(), "out of reach");
         // Wherever the block lies, it is free exactly when it is beyond every line.
         for by in (-10..70).flat_map(|x| (-8..55).map(move |y| Point::new(x, y))) {
-            let beyond = comb.between(&block, by, 5).iter().all(|line| line.beyond >= 0);
-            assert_eq!(beyond, !comb.overlaps(&block, by), "at {by:?}");
+            let lines = comb.between(&block, by, 5);
+            assert_eq!(lines.iter().all(|line| line.beyond >= 0), !comb.overlaps(&block, by), "at {by:?}");
+            // Nothing is left out that could be met nearer by.
+            for nearer in [(-5, -5), (-5, 5), (5, -5), (5, 5), (0, 5), (-5, 2)].map(|(x, y)| Point::new(x, y))
+            {
+                let stays = lines.iter().all(|line| line.beyond + line.normal.dot(nearer) >= 0);
+                assert!(!stays || !comb.overlaps(&block, by + nearer), "from {by:?} by {nearer:?}");
+            }
         }
     }
 
