@@ -49,8 +49,8 @@ pub(crate) fn compact(task: &Task, lay: &Lay) -> Option<Lay> {
     }
     let mut floor = Floor::of(task, lay);
     for window in windows(floor.movable) {
-        let parts = parts(&floor, window);
-        let shorter = pushed(floor.clone(), &parts).and_then(|pushed| mended(pushed, &parts));
+        let motions = motions(&floor, window);
+        let shorter = pushed(floor.clone(), &motions).and_then(|pushed| mended(pushed, &motions));
         floor = shorter.filter(|shorter| shorter.cloth() < floor.cloth()).unwrap_or(floor);
     }
     let mut compact = floor.to_lay();
@@ -66,12 +66,12 @@ fn windows(pieces: usize) -> impl Iterator<Item = Range<usize>> {
 }
 
 /// The pieces of a window pushed together, and all after them led on as they lie.
-fn pushed<'a>(mut floor: Floor<'a>, parts: &[Part]) -> Option<Floor<'a>> {
+fn pushed<'a>(mut floor: Floor<'a>, motions: &[Motion]) -> Option<Floor<'a>> {
     let none = BTreeSet::new();
     // A thirtieth of the side of a mean piece, about: further off, a piece has many parts to keep apart from.
     let mut reach = (floor.task.shapes.touch() as i64 / 4).max(LEAST_REACH);
     for _ in 0..STEPS {
-        let next = Floor::of(floor.task, &Programme::of(&floor, parts, reach, &none).solve()?);
+        let next = Floor::of(floor.task, &Programme::of(&floor, motions, reach, &none).solve()?);
         let change = (floor.cloth() - next.cloth()).abs();
         floor = next;
         if change <= floor.cloth() / TINY {
@@ -85,25 +85,25 @@ fn pushed<'a>(mut floor: Floor<'a>, parts: &[Part]) -> Option<Floor<'a>> {
 }
 
 /// What a programme does with each piece, when those of a window move, ranked from the start of the lay to its end.
-fn parts(floor: &Floor<'_>, window: Range<usize>) -> Vec<Part> {
+fn motions(floor: &Floor<'_>, window: Range<usize>) -> Vec<Motion> {
     let mut ranked: Vec<usize> = (0..floor.movable).collect();
     ranked.sort_by_key(|&k| (floor.spots[k].at.x, k));
-    let mut parts = vec![Part::Free; floor.movable];
+    let mut motions = vec![Motion::Free; floor.movable];
     for (rank, k) in ranked.into_iter().enumerate() {
         if rank < window.start {
-            parts[k] = Part::Fixed;
+            motions[k] = Motion::Stays;
         } else if rank >= window.end {
-            parts[k] = Part::Led;
+            motions[k] = Motion::Led;
         }
     }
-    parts
+    motions
 }
 
 /// What a programme does with a piece.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Part {
+enum Motion {
     /// It stays.
-    Fixed,
+    Stays,
     /// It moves by itself.
     Free,
     /// It moves along the lay, all that are led by the same.
@@ -114,7 +114,7 @@ enum Part {
 ///
 /// Pairs that overlap when rounded are given room for the rounding, and only they: where pieces fit exactly between others
 /// there is none to spare.
-fn mended<'a>(floor: Floor<'a>, parts: &[Part]) -> Option<Floor<'a>> {
+fn mended<'a>(floor: Floor<'a>, motions: &[Motion]) -> Option<Floor<'a>> {
     let (mut mended, mut roomy) = (floor.clone(), BTreeSet::new());
     for _ in 0..MENDINGS {
         let before = roomy.len();
@@ -122,7 +122,7 @@ fn mended<'a>(floor: Floor<'a>, parts: &[Part]) -> Option<Floor<'a>> {
         if roomy.len() == before {
             break;
         }
-        mended = Floor::of(floor.task, &Programme::of(&floor, parts, MENDING_REACH, &roomy).solve()?);
+        mended = Floor::of(floor.task, &Programme::of(&floor, motions, MENDING_REACH, &roomy).solve()?);
     }
     (mended.total() == 0.0 && mended.holds()).then_some(mended)
 }
@@ -150,7 +150,7 @@ struct Programme<'f, 'a> {
 impl<'f, 'a> Programme<'f, 'a> {
     fn of(
         floor: &'f Floor<'a>,
-        parts: &[Part],
+        motions: &[Motion],
         reach: i64,
         roomy: &'f BTreeSet<(usize, usize)>,
     ) -> Programme<'f, 'a> {
@@ -158,7 +158,7 @@ impl<'f, 'a> Programme<'f, 'a> {
         let (conditions, ends, moves) = (Vec::new(), Vec::new(), vec![[None; 2]; floor.spots.len()]);
         let mut programme = Programme { floor, reach, roomy, problem, conditions, ends, moves };
         programme.add_ends();
-        programme.add_moves(parts);
+        programme.add_moves(motions);
         for k in 0..floor.movable {
             programme.keep_within(k);
         }
@@ -181,14 +181,14 @@ impl<'f, 'a> Programme<'f, 'a> {
         }
     }
 
-    fn add_moves(&mut self, parts: &[Part]) {
+    fn add_moves(&mut self, motions: &[Motion]) {
         let reach = self.reach as f64;
-        let led = parts.contains(&Part::Led).then(|| self.problem.add_var(0.0, (-reach, reach)));
-        for (k, part) in parts.iter().enumerate() {
-            self.moves[k] = match part {
-                Part::Fixed => [None, None],
-                Part::Led => [led, None],
-                Part::Free => {
+        let led = motions.contains(&Motion::Led).then(|| self.problem.add_var(0.0, (-reach, reach)));
+        for (k, motion) in motions.iter().enumerate() {
+            self.moves[k] = match motion {
+                Motion::Stays => [None, None],
+                Motion::Led => [led, None],
+                Motion::Free => {
                     let spot = &self.floor.spots[k];
                     let (low, high) = self.floor.range(spot.choice);
                     let across =
@@ -204,19 +204,15 @@ impl<'f, 'a> Programme<'f, 'a> {
     fn keep_within(&mut self, k: usize) {
         let spot = &self.floor.spots[k];
         let s = Room::stretch_of(spot.choice);
-        let along = |sign: f64| self.moves[k][0].map(|x| (x, sign));
-        let (start, end) =
-            (|sign: f64| s.checked_sub(1).map(|before| (self.ends[before], sign)), (self.ends[s], 1.0));
         let width = self.floor.task.shapes.outline(spot.choice.outline).width;
         let past_end = spot.at.x + width - self.floor.extents[s].end;
         let from_start = self.floor.range(spot.choice).0.x - spot.at.x;
-        let within = along(-1.0).into_iter().chain([end]).collect();
-        let behind = along(1.0).into_iter().chain(start(-1.0)).collect();
-        let at_start = along(-1.0).into_iter().chain(start(1.0)).collect();
-        self.require(within, past_end as f64);
-        self.require(behind, from_start as f64);
+        let (start, end) = (s.checked_sub(1).map(|before| self.ends[before]), self.ends[s]);
+        let x = self.moves[k][0];
+        self.require_beyond(Some(end), x, past_end);
+        self.require_beyond(x, start, from_start);
         if spot.choice.anchor == Anchor::Start {
-            self.require(at_start, -from_start as f64);
+            self.require_beyond(start, x, -from_start);
         }
     }
 
@@ -242,6 +238,12 @@ impl<'f, 'a> Programme<'f, 'a> {
             let apart = if roomy && slanted { normal[0].abs() + normal[1].abs() } else { 0.0 };
             self.require(sum, apart - line.distance());
         }
+    }
+
+    /// The one is at least so much more than the other; what does not move is 0.
+    fn require_beyond(&mut self, one: Option<Variable>, other: Option<Variable>, least: i64) {
+        let sum = one.map(|variable| (variable, 1.0)).into_iter();
+        self.require(sum.chain(other.map(|variable| (variable, -1.0))).collect(), least as f64);
     }
 
     /// The weighted sum of some variables is at least so much.
