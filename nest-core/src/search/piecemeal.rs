@@ -4,12 +4,14 @@ use rand::RngExt;
 use rand_pcg::Pcg64Mcg;
 use rand_pcg::rand_core::SeedableRng;
 
+use super::compact::compact;
 use super::groups::Groups;
 use super::task::{Anchor, Item, Lay, Task};
 use super::windows::Windows;
 
 /// The search of one task in parts, as far as it has any.
 pub(crate) struct Piecemeal<'a> {
+    task: &'a Task,
     /// Until they are over.
     groups: Option<Groups<'a>>,
     windows: Option<Windows<'a>>,
@@ -21,10 +23,10 @@ impl<'a> Piecemeal<'a> {
     /// The parts of a lay that was found first.
     pub(crate) fn of(task: &'a Task, first: &Lay, lanes: u32, mut rng: Pcg64Mcg) -> Piecemeal<'a> {
         if !has_parts(task) {
-            return Piecemeal { groups: None, windows: None, done: 0 };
+            return Piecemeal { task, groups: None, windows: None, done: 0 };
         }
         let groups = Groups::of(task, first, lanes, Pcg64Mcg::seed_from_u64(rng.random()));
-        Piecemeal { groups, windows: Windows::of(task, first, lanes, rng), done: 0 }
+        Piecemeal { task, groups, windows: Windows::of(task, first, lanes, rng), done: 0 }
     }
 
     /// Are there groups to search before anything else?
@@ -54,20 +56,24 @@ impl<'a> Piecemeal<'a> {
         }
     }
 
-    /// After a round, whoever worked in it: `best` is the shortest lay so far.
-    pub(crate) fn round_done(&mut self, best: &Lay) {
+    /// After a round, whoever worked in it: `best` is the shortest lay so far. When groups are over, what they leave open
+    /// where they meet is closed: the shorter lay, if there is one.
+    pub(crate) fn round_done(&mut self, best: &Lay) -> Option<Lay> {
         let Some(groups) = &mut self.groups else {
             if let Some(windows) = &mut self.windows {
                 windows.round_done(best);
             }
-            return;
+            return None;
         };
         groups.round_done();
-        if groups.are_over() {
-            self.done = groups.evaluations();
-            self.groups = None;
-            self.restart(best);
+        if !groups.are_over() {
+            return None;
         }
+        self.done = groups.evaluations();
+        self.groups = None;
+        let closed = compact(self.task, best);
+        self.restart(closed.as_ref().unwrap_or(best));
+        closed
     }
 
     /// Goes on from a lay that was found elsewhere, which is no gain of windows. Groups go on as they are.

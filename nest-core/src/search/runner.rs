@@ -124,7 +124,9 @@ impl<'a> Runner<'a> {
         if let Some((lay, origin)) = best {
             self.keep(lay, origin, round);
         }
-        self.parts.round_done(&self.best);
+        if let Some(lay) = self.parts.round_done(&self.best) {
+            self.keep(lay, Origin::Separation, round);
+        }
     }
 
     fn best_of_lanes(&self) -> Option<(Lay, Origin)> {
