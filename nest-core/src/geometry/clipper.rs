@@ -43,6 +43,10 @@ pub enum Corner {
 /// The ring moved outward (`distance` above 0) or inward (below) by `distance` units; nothing is left of a ring that is
 /// too narrow to go inward.
 ///
+/// A needle that follows a nearly straight corner may be cut off at its tip, which Clipper takes for a hollow;
+/// [`with_clearance`] mends that. On the finer grid of seam allowances of a centimetre both would have to differ from
+/// straight by less than a millionth.
+///
 /// # Complexity
 /// O(n log n) on ordinary rings, and one chord for each part of an arc.
 pub fn offset(ring: &[Point], distance: f64, corner: Corner) -> Vec<Area> {

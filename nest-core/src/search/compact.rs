@@ -33,6 +33,8 @@ const MENDINGS: usize = 8;
 const MENDING_REACH: i64 = 512;
 /// How far pieces move at the least when they are pushed together.
 const LEAST_REACH: i64 = 64;
+/// By how much the solver may miss a condition.
+const FEASIBLE: f64 = 1e-6;
 
 /// A lay in which nothing overlaps pushed together; none when it gets no shorter so.
 ///
@@ -126,9 +128,6 @@ fn mended<'a>(floor: Floor<'a>, motions: &[Motion]) -> Option<Floor<'a>> {
     }
     (mended.total() == 0.0 && mended.holds()).then_some(mended)
 }
-
-/// By how much the solver may miss a condition.
-const FEASIBLE: f64 = 1e-6;
 
 /// A linear programme: the lengths of the stretches and the moves of the pieces, no further than a reach along each axis.
 struct Programme<'f, 'a> {
