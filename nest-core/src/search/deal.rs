@@ -1,5 +1,6 @@
 //! [`Kinds`] and [`divide`]: what a task lays dealt out to groups that are as alike as can be.
 
+use super::likeness::Likeness;
 use super::task::{Choice, Part, Task};
 
 /// What is dealt out as one: a part of an item that can be laid in one way only, or an item with all its parts.
@@ -21,7 +22,7 @@ impl Unit {
     }
 
     /// Its parts in each way to lay it.
-    fn ways<'a>(&self, task: &'a Task) -> impl Iterator<Item = &'a [Part]> {
+    pub(crate) fn ways<'a>(&self, task: &'a Task) -> impl Iterator<Item = &'a [Part]> {
         let range = self.part.map_or(0..usize::MAX, |p| p as usize..p as usize + 1);
         let ways = task.items[self.item as usize].ways.iter();
         ways.map(move |way| &way.parts[range.start..range.end.min(way.parts.len())])
@@ -34,8 +35,32 @@ impl Unit {
         (first..first + count).map(move |part| (self.item, part))
     }
 
+    /// Twice the area by which its parts differ from those of another that can be laid in as many ways, in the same bands;
+    /// none when that is more than sizes of one piece differ by.
+    pub(crate) fn difference(&self, other: &Unit, task: &Task, likeness: &mut Likeness) -> Option<i64> {
+        let [own, others] = [self, other].map(|unit| unit.doubled_area(task));
+        let most = (own + others) / RELATED;
+        if (own - others).abs() > most || !self.is_laid_like(other, task) {
+            return None;
+        }
+        let outlines = |unit: &Unit| -> Vec<_> {
+            unit.ways(task).next().into_iter().flatten().map(|part| part.choices[0].outline).collect()
+        };
+        let pairs = outlines(self).into_iter().zip(outlines(other));
+        let sum = pairs.map(|(one, other)| likeness.difference(&task.shapes, one, other)).sum();
+        (sum <= most).then_some(sum)
+    }
+
+    /// Do both have as many parts in each way, and as many choices of each in the same bands?
+    fn is_laid_like(&self, other: &Unit, task: &Task) -> bool {
+        let offers = |part: &Part| part.choices.iter().map(|c| (c.band, c.anchor)).collect::<Vec<_>>();
+        let own = self.ways(task).map(|parts| parts.iter().map(offers).collect::<Vec<_>>());
+        self.part.is_some() == other.part.is_some()
+            && own.eq(other.ways(task).map(|parts| parts.iter().map(offers).collect::<Vec<_>>()))
+    }
+
     /// Twice the area of its parts in its first way.
-    fn doubled_area(&self, task: &Task) -> i64 {
+    pub(crate) fn doubled_area(&self, task: &Task) -> i64 {
         let parts = self.ways(task).next().into_iter().flatten();
         parts.map(|part| task.shapes.outline(part.choices[0].outline).polygon.doubled_area()).sum()
     }
@@ -51,12 +76,17 @@ impl Unit {
     }
 }
 
+/// Pieces are related when they differ by no more than one in so many of what both cover: sizes of a piece do by less.
+const RELATED: i64 = 6;
+
 /// Units that can be laid in the same ways, kind by kind, the largest first.
 #[derive(Clone, Debug)]
 pub(crate) struct Kinds {
     units: Vec<Vec<Unit>>,
     /// Twice the area of a unit of each kind.
     areas: Vec<i64>,
+    /// The first kind that each is related to: of one family are the sizes of a piece.
+    families: Vec<usize>,
 }
 
 /// Groups of like units: how many of each kind one has, and how many groups there are.
@@ -67,7 +97,9 @@ pub(crate) struct Share {
 }
 
 impl Kinds {
-    pub(crate) fn of(task: &Task) -> Kinds {
+    /// # Complexity
+    /// O(kinds · families) differences, and as many comparisons as units · kinds.
+    pub(crate) fn of(task: &Task, likeness: &mut Likeness) -> Kinds {
         let mut kinds: Vec<(i64, Vec<Unit>)> = Vec::new();
         for unit in Unit::all(task) {
             match kinds.iter_mut().find(|(_, known)| known[0].is_like(&unit, task)) {
@@ -76,8 +108,14 @@ impl Kinds {
             }
         }
         kinds.sort_by_key(|(area, units)| (-area, units[0]));
-        let (areas, units) = kinds.into_iter().unzip();
-        Kinds { units, areas }
+        let (areas, units): (Vec<i64>, Vec<Vec<Unit>>) = kinds.into_iter().unzip();
+        let mut families: Vec<usize> = Vec::with_capacity(units.len());
+        for (kind, own) in units.iter().enumerate() {
+            let related = (0..kind)
+                .find(|&k| families[k] == k && own[0].difference(&units[k][0], task, likeness).is_some());
+            families.push(related.unwrap_or(kind));
+        }
+        Kinds { units, areas, families }
     }
 
     /// The units of each group of each share; like units stand at the same place in the groups of one share.
@@ -131,13 +169,18 @@ fn common(kinds: &Kinds, left: &[usize], wanted: usize, alike: usize) -> Option<
 /// A group may be larger or smaller than its part by one in so many.
 const FAIR: i64 = 8;
 
-/// Evenly, kind by kind; what is over goes to whoever has least.
+/// Evenly, kind by kind; what is over goes to whoever has least of its family, then least of all. So groups that differ come to
+/// hold the same pieces in other sizes.
 fn deal(kinds: &Kinds, left: &[usize], wanted: usize) -> Vec<Share> {
     let mut shares = vec![Share { counts: vec![0; left.len()], groups: 1 }; wanted];
     for (kind, &n) in left.iter().enumerate().filter(|_| wanted > 0) {
         shares.iter_mut().for_each(|share| share.counts[kind] = n / wanted);
         let mut poorest: Vec<usize> = (0..wanted).collect();
-        poorest.sort_by_key(|&g| (kinds.area(&shares[g].counts), g));
+        let of_family = |g: usize| -> usize {
+            let counts = shares[g].counts.iter().zip(&kinds.families);
+            counts.filter(|(_, family)| **family == kinds.families[kind]).map(|(n, _)| n).sum()
+        };
+        poorest.sort_by_key(|&g| (of_family(g), kinds.area(&shares[g].counts), g));
         poorest[..n % wanted].iter().for_each(|&g| shares[g].counts[kind] += 1);
     }
     shares
@@ -164,7 +207,7 @@ mod tests {
     #[test]
     fn what_can_be_divided_makes_groups_all_alike() {
         let task = board(&[(3, 6), (7, 12), (2, 24), (7, 6)]);
-        let kinds = Kinds::of(&task);
+        let kinds = Kinds::of(&task, &mut Likeness::default());
         assert_eq!(kinds.areas, [1_400_000, 600_000, 400_000]);
         for (count, own) in [(2, [9, 3, 12]), (3, [6, 2, 8]), (6, [3, 1, 4])] {
             let shares = divide(&kinds, count);
@@ -185,7 +228,7 @@ mod tests {
             .flat_map(|&(size, n)| [(80 + 4 * size, 2 * n), (40 + 2 * size, n), (10 + size, 4 * n)])
             .map(|(height, n)| (height, n as u32))
             .collect();
-        let kinds = Kinds::of(&board(&pieces));
+        let kinds = Kinds::of(&board(&pieces), &mut Likeness::default());
         let counts: Vec<usize> = kinds.units.iter().map(Vec::len).collect();
         let all = kinds.area(&counts);
         for count in 2..=5 {
@@ -203,8 +246,28 @@ mod tests {
     #[test]
     fn one_of_each_makes_groups_that_differ() {
         let task = board(&[(90, 1), (80, 1), (30, 1), (20, 1)]);
-        let shares = divide(&Kinds::of(&task), 2);
+        let shares = divide(&Kinds::of(&task, &mut Likeness::default()), 2);
         let counts: Vec<&[usize]> = shares.iter().map(|share| &share.counts[..]).collect();
         assert_eq!(counts, [[1, 0, 0, 1], [0, 1, 1, 0]]);
+    }
+
+    #[test]
+    fn groups_that_differ_hold_the_same_pieces_in_other_sizes() {
+        // Five sizes, the middle ones twice: seven of each piece in three groups.
+        let piece =
+            |height: i64| (0..5).zip([1, 2, 2, 1, 1]).map(move |(size, n)| (height + size * height / 30, n));
+        let task = board(&[piece(85), piece(50), piece(30)].into_iter().flatten().collect::<Vec<_>>());
+        let kinds = Kinds::of(&task, &mut Likeness::default());
+        let mut families = kinds.families.clone();
+        families.sort_unstable();
+        families.dedup();
+        assert_eq!(families.len(), 3, "{families:?}");
+        for share in divide(&kinds, 3) {
+            for family in &families {
+                let own = share.counts.iter().zip(&kinds.families).filter(|(_, of)| *of == family);
+                let count: usize = own.map(|(n, _)| n).sum();
+                assert!((2..=3).contains(&count), "{count} of seven in one of three groups");
+            }
+        }
     }
 }

@@ -179,6 +179,8 @@ impl<'a> Lane<'a> {
     /// Starts anew from a lay that is shorter than the best and whose pieces overlap.
     pub(crate) fn pursue(&mut self, lay: &Lay) {
         self.account();
+        // It may take as long to separate as any attempt: only from a fill are bold steps given up early.
+        self.explore_step = self.explore_step.min(EXPLORE_MOST);
         self.floor.reset(lay);
         self.begin(Goal::Explore);
     }

@@ -253,6 +253,14 @@ impl Task {
         parts.map(|p| p.choices.len().min(255) as u8).max().unwrap_or(0)
     }
 
+    /// What a part that offers the same in the same order has in place of the choice of a spot, both laid in one way.
+    pub(crate) fn counterpart(&self, way: u8, spot: &Spot, (item, part): (u32, u8)) -> Choice {
+        let offered =
+            |item: u32, part: u8| &self.items[item as usize].ways[way as usize].parts[part as usize].choices;
+        let which = offered(spot.item, spot.part).iter().position(|&choice| choice == spot.choice);
+        offered(item, part)[which.expect("a spot has a choice of its part")]
+    }
+
     /// Is there height enough in its band?
     pub(crate) fn fits(&self, choice: Choice, bands: &[(i64, i64)]) -> bool {
         let (low, high) = bands[choice.band as usize];
