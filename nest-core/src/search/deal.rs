@@ -1,6 +1,7 @@
 //! [`Kinds`] and [`divide`]: what a task lays dealt out to groups that are as alike as can be.
 
 use super::likeness::Likeness;
+use super::shapes::OutlineId;
 use super::task::{Choice, Part, Task};
 
 /// What is dealt out as one: a part of an item that can be laid in one way only, or an item with all its parts.
@@ -40,39 +41,36 @@ impl Unit {
     pub(crate) fn difference(&self, other: &Unit, task: &Task, likeness: &mut Likeness) -> Option<i64> {
         let [own, others] = [self, other].map(|unit| unit.doubled_area(task));
         let most = (own + others) / RELATED;
-        if (own - others).abs() > most || !self.is_laid_like(other, task) {
+        if (own - others).abs() > most || !self.offers_like(other, task, |c| (c.band, c.anchor)) {
             return None;
         }
-        let outlines = |unit: &Unit| -> Vec<_> {
-            unit.ways(task).next().into_iter().flatten().map(|part| part.choices[0].outline).collect()
-        };
-        let pairs = outlines(self).into_iter().zip(outlines(other));
+        let pairs = self.first_outlines(task).zip(other.first_outlines(task));
         let sum = pairs.map(|(one, other)| likeness.difference(&task.shapes, one, other)).sum();
         (sum <= most).then_some(sum)
     }
 
-    /// Do both have as many parts in each way, and as many choices of each in the same bands?
-    fn is_laid_like(&self, other: &Unit, task: &Task) -> bool {
-        let offers = |part: &Part| part.choices.iter().map(|c| (c.band, c.anchor)).collect::<Vec<_>>();
-        let own = self.ways(task).map(|parts| parts.iter().map(offers).collect::<Vec<_>>());
-        self.part.is_some() == other.part.is_some()
-            && own.eq(other.ways(task).map(|parts| parts.iter().map(offers).collect::<Vec<_>>()))
-    }
-
     /// Twice the area of its parts in its first way.
     pub(crate) fn doubled_area(&self, task: &Task) -> i64 {
+        let outlines = self.first_outlines(task);
+        outlines.map(|outline| task.shapes.outline(outline).polygon.doubled_area()).sum()
+    }
+
+    /// The outline of the first choice of each of its parts in its first way.
+    fn first_outlines<'a>(&self, task: &'a Task) -> impl Iterator<Item = OutlineId> + use<'a> {
         let parts = self.ways(task).next().into_iter().flatten();
-        parts.map(|part| task.shapes.outline(part.choices[0].outline).polygon.doubled_area()).sum()
+        parts.map(|part| part.choices[0].outline)
     }
 
     /// Do both offer the same outlines in the same bands, in the same order?
     fn is_like(&self, other: &Unit, task: &Task) -> bool {
-        let offers = |part: &Part| {
-            let offer = |c: &Choice| (c.outline, c.band, c.anchor);
-            part.choices.iter().map(offer).collect::<Vec<_>>()
-        };
-        let own = self.ways(task).map(|parts| parts.iter().map(offers).collect::<Vec<_>>());
-        own.eq(other.ways(task).map(|parts| parts.iter().map(offers).collect::<Vec<_>>()))
+        self.offers_like(other, task, |c| (c.outline, c.band, c.anchor))
+    }
+
+    /// Do both have as many ways, parts of each and choices of those, and is the same `told` of these in the same order?
+    fn offers_like<T: PartialEq>(&self, other: &Unit, task: &Task, told: impl Fn(&Choice) -> T) -> bool {
+        let part = |part: &Part| part.choices.iter().map(&told).collect::<Vec<T>>();
+        let way = |parts: &[Part]| parts.iter().map(part).collect::<Vec<_>>();
+        self.ways(task).map(way).eq(other.ways(task).map(way))
     }
 }
 

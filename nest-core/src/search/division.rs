@@ -20,7 +20,6 @@ pub(crate) struct Division<'a> {
     task: &'a Task,
     classes: Vec<Class<'a>>,
     rounds: u64,
-    likeness: Likeness,
     rng: Pcg64Mcg,
 }
 
@@ -74,7 +73,7 @@ impl<'a> Division<'a> {
         };
         let classes = classes.into_iter().map(class).collect::<Option<_>>()?;
         let rng = Pcg64Mcg::seed_from_u64(rng.random());
-        Some(Division { task, classes, rounds: 0, likeness: Likeness::default(), rng })
+        Some(Division { task, classes, rounds: 0, rng })
     }
 
     /// How many groups are alike, of each class.
@@ -98,16 +97,16 @@ impl<'a> Division<'a> {
     }
 
     /// A round for the class that has had least for its groups.
-    pub(crate) fn work(&mut self, measures: u64) {
+    pub(crate) fn work(&mut self, measures: u64, likeness: &mut Likeness) {
         self.rounds += 1;
         let had = |class: &Class<'_>| (class.rounds + 1) * 1000 / class.groups.len() as u64;
         let Some(at) = (0..self.classes.len()).min_by_key(|&at| had(&self.classes[at])) else { return };
-        self.follow_densest(at);
+        self.follow_densest(at, likeness);
         self.classes[at].work(measures);
     }
 
     /// Has a class start from the lay of the densest, if that shows more than was tried before.
-    fn follow_densest(&mut self, at: usize) {
+    fn follow_densest(&mut self, at: usize, likeness: &mut Likeness) {
         let class = &self.classes[at];
         let densest = self.classes.iter().max_by(|a, b| a.density().total_cmp(&b.density()));
         let Some(densest) = densest.filter(|densest| class.gains_by_following(densest)) else { return };
@@ -115,7 +114,7 @@ impl<'a> Division<'a> {
         let length = as_dense.max((class.best().length as f64 * (1.0 - STEP)) as i64);
         let model = Model { lay: densest.best(), units: &densest.groups[0] };
         let density = densest.density();
-        let lay = model.followed(self.task, &class.groups[0], length, &mut self.likeness, &mut self.rng);
+        let lay = model.followed(self.task, &class.groups[0], length, likeness, &mut self.rng);
         let class = &mut self.classes[at];
         class.followed = Followed { density, round: class.rounds };
         if let Some(lay) = lay {
@@ -220,7 +219,7 @@ mod tests {
         assert!(first > second * (1.0 + DENSER), "{first} and {second}");
         assert!(division.classes[1].gains_by_following(&division.classes[0]));
         assert!(!division.classes[0].gains_by_following(&division.classes[1]));
-        division.follow_densest(1);
+        division.follow_densest(1, &mut Likeness::default());
         let followed = division.classes[1].followed;
         assert_eq!((followed.density, followed.round), (first, 10));
         // The same model has nothing more to show.
@@ -250,7 +249,7 @@ mod tests {
         let mut division =
             Division::start(&task, &plan, classes, 2, &mut stream(4, 0, 0, 4)).expect("both can be laid");
         for _ in 0..12 {
-            division.work(5_000);
+            division.work(5_000, &mut Likeness::default());
         }
         assert!(division.alike().eq([3, 1]));
         let rounds: Vec<u64> = division.classes.iter().map(|class| class.rounds).collect();

@@ -19,6 +19,7 @@ pub(crate) struct Groups<'a> {
     /// A lay of the whole.
     first: Lay,
     divisions: Vec<Division<'a>>,
+    likeness: Likeness,
     /// Of the shortest division, in rounds.
     descent: Descent,
     round: u64,
@@ -53,7 +54,8 @@ impl<'a> Groups<'a> {
             return None;
         }
         let unlike = (task.room.freedom() == 0).then(|| most(UNLIKE));
-        let kinds = Kinds::of(task, &mut Likeness::default());
+        let mut likeness = Likeness::default();
+        let kinds = Kinds::of(task, &mut likeness);
         let serves = |count: usize| {
             let shares = divide(&kinds, count);
             (shares.len() == 1 || unlike == Some(count)).then_some(shares)
@@ -68,7 +70,7 @@ impl<'a> Groups<'a> {
         let shortest = divisions.iter().map(Division::length).min()?;
         let classes = divisions.iter().map(|division| division.alike().len() as u64).max()?;
         let descent = Descent::new(shortest, 0, SHORT * classes);
-        Some(Groups { task, first: first.clone(), divisions, descent, round: 0, turn: 0 })
+        Some(Groups { task, first: first.clone(), divisions, likeness, descent, round: 0, turn: 0 })
     }
 
     /// Does the shortest division gain no more? What differs is searched in turn, and each is given time to begin anew: when
@@ -79,7 +81,7 @@ impl<'a> Groups<'a> {
 
     /// Works until each lane of the group at hand has measured about so many more depths.
     pub(crate) fn work(&mut self, measures: u64) {
-        self.divisions[self.turn].work(measures);
+        self.divisions[self.turn].work(measures, &mut self.likeness);
     }
 
     /// After a round of theirs.
