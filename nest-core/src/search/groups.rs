@@ -20,7 +20,7 @@ pub(crate) struct Groups<'a> {
     first: Lay,
     divisions: Vec<Division<'a>>,
     /// Everything in one group, until it joins the race.
-    whole: Option<Division<'a>>,
+    waiting: Option<Division<'a>>,
     likeness: Likeness,
     /// Of the shortest division, in rounds.
     descent: Descent,
@@ -77,8 +77,8 @@ impl<'a> Groups<'a> {
         let shortest = divisions.iter().map(Division::length).min()?;
         let classes = divisions.iter().map(|division| division.alike().len() as u64).max()?;
         let descent = Descent::new(shortest, 0, SHORT * classes);
-        let whole = if first.spots.len() <= SMALL { start(divide(&kinds, 1)) } else { None };
-        Some(Groups { task, first: first.clone(), divisions, whole, likeness, descent, round: 0, turn: 0 })
+        let waiting = if first.spots.len() <= SMALL { start(divide(&kinds, 1)) } else { None };
+        Some(Groups { task, first: first.clone(), divisions, waiting, likeness, descent, round: 0, turn: 0 })
     }
 
     /// Does the shortest division gain no more? What differs is searched in turn, and each is given time to begin anew: when
@@ -96,7 +96,7 @@ impl<'a> Groups<'a> {
     pub(crate) fn round_done(&mut self) {
         self.round += 1;
         if self.descent.since(self.round) >= IDLE {
-            self.divisions.extend(self.whole.take());
+            self.divisions.extend(self.waiting.take());
         }
         let lengths: Vec<(i64, usize)> = self.divisions.iter().map(Division::length).zip(0..).collect();
         if let Some(&(shortest, _)) = lengths.iter().min() {
