@@ -6,18 +6,22 @@
 
 use std::collections::HashMap;
 
-use super::{Bounds, Orientation, Point, Polygon, Pose, orientation};
+use super::octagon::{Octagon, Octagons};
+use super::{Orientation, Point, Polygon, Pose, orientation};
 
 /// A polygon cut into convex parts by its own diagonals.
 #[derive(Clone, Debug)]
 pub struct ConvexParts {
-    bounds: Bounds,
+    /// About all parts.
+    about: Octagon,
     parts: Vec<Part>,
+    /// About each part.
+    octagons: Octagons,
 }
 
 #[derive(Clone, Debug)]
 struct Part {
-    bounds: Bounds,
+    about: Octagon,
     ring: Vec<Point>,
 }
 
@@ -45,9 +49,10 @@ impl ConvexParts {
 
     fn of_rings(rings: Vec<Vec<Point>>) -> ConvexParts {
         let parts: Vec<Part> =
-            rings.into_iter().map(|ring| Part { bounds: Bounds::of(&ring), ring }).collect();
-        let corners: Vec<Point> = parts.iter().flat_map(|p| [p.bounds.low, p.bounds.high]).collect();
-        ConvexParts { bounds: Bounds::of(&corners), parts }
+            rings.into_iter().map(|ring| Part { about: Octagon::of(&ring), ring }).collect();
+        let each: Vec<Octagon> = parts.iter().map(|part| part.about).collect();
+        let about = each.iter().copied().reduce(|a, b| a.with(&b)).unwrap_or(Octagon::of(&[]));
+        ConvexParts { about, parts, octagons: Octagons::of(&each) }
     }
 
     /// The same parts, mirrored and turned, then moved by `shift`.
@@ -75,17 +80,11 @@ impl ConvexParts {
     /// As [`overlaps`](ConvexParts::overlaps).
     pub fn between(&self, other: &ConvexParts, by: Point, reach: i64) -> Vec<Between> {
         let mut all = Vec::new();
-        // In the frame of `other`, so that its boxes need not be moved.
-        let whole = self.bounds.shifted(-by).grown(reach);
-        if !whole.interiors_meet(&other.bounds) {
-            return all;
-        }
-        for a in &self.parts {
-            let around = a.bounds.shifted(-by).grown(reach);
-            if !around.interiors_meet(&other.bounds) {
-                continue;
-            }
-            for b in other.parts.iter().filter(|b| around.interiors_meet(&b.bounds)) {
+        for i in self.octagons.meeting(&other.about.shifted(by).grown(reach)) {
+            let a = &self.parts[i];
+            // In the frame of `other`.
+            for j in other.octagons.meeting(&a.about.shifted(-by).grown(reach)) {
+                let b = &other.parts[j];
                 let of_a = widest(&a.ring, &b.ring, by);
                 let of_b = widest(&b.ring, &a.ring, -by).map(|line| Between { normal: -line.normal, ..line });
                 let wider = of_a.into_iter().chain(of_b).max_by(|x, y| x.distance().total_cmp(&y.distance()));
@@ -100,26 +99,15 @@ impl ConvexParts {
     /// Do the interiors of `self` and of `other` moved by `by` have a point in common? Exact; touching is not overlapping.
     ///
     /// # Complexity
-    /// O(parts of both) box tests, and for each pair of boxes that meet the product of the two parts' vertices.
+    /// For each part about which the other polygon lies a test of all its parts, eight at a time; and for each pair of parts
+    /// that octagons do not tell apart the product of their vertices.
     pub fn overlaps(&self, other: &ConvexParts, by: Point) -> bool {
-        if !self.bounds.interiors_meet(&other.bounds.shifted(by)) {
-            return false;
-        }
-        // Only parts that reach into the window where both boxes lie can meet.
-        let window = self.bounds.shifted(-by).meet(&other.bounds);
-        for a in &self.parts {
-            // In the frame of `other`, so that its boxes need not be moved.
-            let box_a = a.bounds.shifted(-by);
-            if !box_a.interiors_meet(&window) {
-                continue;
-            }
-            for b in &other.parts {
-                if box_a.interiors_meet(&b.bounds) && convex_overlap(&a.ring, &b.ring, by) {
-                    return true;
-                }
-            }
-        }
-        false
+        self.octagons.meeting(&other.about.shifted(by)).any(|i| {
+            let a = &self.parts[i];
+            // In the frame of `other`.
+            let mut beside = other.octagons.meeting(&a.about.shifted(-by));
+            beside.any(|j| convex_overlap(&a.ring, &other.parts[j].ring, by))
+        })
     }
 }
 

@@ -109,6 +109,26 @@ proptest! {
     }
 
     #[test]
+    fn just_inside_the_rings_is_overlap(a in lattice_star(9), b in wild_star(3..30), part in 0.0f32..1.0) {
+        let n = no_fit(&a, &b);
+        let (pa, pb) = (ConvexParts::of(&a), ConvexParts::of(&b));
+        for ring in &n.rings {
+            for (i, v) in ring.iter().enumerate() {
+                let w = ring[(i + 1) % ring.len()];
+                let on = [0, 1].map(|k| (v[k] + part * (w[k] - v[k])).round() as i64);
+                for (dx, dy) in [(0, 0), (1, 0), (-1, 0), (0, 1), (0, -1), (1, 1), (-1, 1), (1, -1), (-1, -1)] {
+                    let p = Point::new(on[0] + dx, on[1] + dy);
+                    let (distance, inside) = against(&n.rings, p);
+                    // Rounding is all that can be wrong on this side.
+                    if inside && distance > 0.75 {
+                        prop_assert!(pa.overlaps(&pb, p), "at {:?}, {} from the boundary", p, distance);
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
     fn exchanging_the_two_reflects_the_no_fit_polygon(a in wild_star(3..12), b in wild_star(3..12), x in -6000i64..6000, y in -6000i64..6000) {
         let p = Point::new(x, y);
         let (there, back) = (against(&no_fit(&a, &b).rings, p), against(&no_fit(&b, &a).rings, -p));

@@ -9,6 +9,7 @@ mod geo_types;
 mod kernel_properties;
 mod motion;
 mod no_fit;
+mod octagon;
 mod point;
 mod polygon;
 mod pose;

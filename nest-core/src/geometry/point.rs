@@ -90,20 +90,6 @@ impl Bounds {
         Bounds { low: self.low + by, high: self.high + by }
     }
 
-    /// The box let out by `by` on every side.
-    pub fn grown(&self, by: i64) -> Bounds {
-        let by = Point::new(by, by);
-        Bounds { low: self.low - by, high: self.high + by }
-    }
-
-    /// The box that both have in common; its high corner may lie below its low one when there is none.
-    pub fn meet(&self, o: &Bounds) -> Bounds {
-        Bounds {
-            low: Point::new(self.low.x.max(o.low.x), self.low.y.max(o.low.y)),
-            high: Point::new(self.high.x.min(o.high.x), self.high.y.min(o.high.y)),
-        }
-    }
-
     /// Do the open interiors meet?
     pub const fn interiors_meet(&self, o: &Bounds) -> bool {
         self.low.x < o.high.x && o.low.x < self.high.x && self.low.y < o.high.y && o.low.y < self.high.y

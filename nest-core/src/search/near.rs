@@ -59,6 +59,7 @@ impl<'a> Near<'a> {
         self.neighbours.clear();
         let around =
             [low.x as f32, (high.x + outline.width) as f32, low.y as f32, (high.y + outline.height) as f32];
+
         let weights = floor.weights_of(k);
         floor.boxes().meeting(around, |j| {
             if j == k {
@@ -114,12 +115,13 @@ impl<'a> Near<'a> {
                 mask &= mask - 1;
                 let (qx, qy) = (qx.as_array()[lane], qy.as_array()[lane]);
                 let neighbour = &self.neighbours[c * 8 + lane];
-                if let Glance::AtLeast(least) = neighbour.table.measure().promise(cells[lane] as usize) {
+                let cell = cells[lane] as usize;
+                if let Glance::AtLeast(least) = neighbour.table.measure().promise(cell) {
                     // Where the raster promises no depth, nothing may be touched.
                     let least = if least > 0.0 { least + self.touch } else { 0.0 };
                     let at_least = least * neighbour.factor;
                     promised += at_least;
-                    hits.push(Hit { neighbour: (c * 8 + lane) as u32, at_least, qx, qy });
+                    hits.push(Hit { neighbour: (c * 8 + lane) as u32, at_least, cell: cell as u32, qx, qy });
                 }
             }
             if promised >= limit {
@@ -130,7 +132,8 @@ impl<'a> Near<'a> {
         for hit in hits.iter() {
             let neighbour = &self.neighbours[hit.neighbour as usize];
             work.measures += 1;
-            let depth = match neighbour.table.measure().depth(hit.qx, hit.qy) {
+            let measure = neighbour.table.measure();
+            let depth = match measure.depth_in(hit.cell as usize, hit.qx, hit.qy) {
                 Depth::Free => 0.0,
                 Depth::Inside(d) => d + self.touch,
                 Depth::Near(d) if floor.meets(choice, at, neighbour.spot as usize) => d + self.touch,
@@ -151,6 +154,8 @@ impl<'a> Near<'a> {
 pub(crate) struct Hit {
     neighbour: u32,
     at_least: f32,
+    /// Of the raster of its table.
+    cell: u32,
     qx: f32,
     qy: f32,
 }

@@ -26,7 +26,7 @@ pub(crate) const LOOK: u64 = 1;
 /// # Complexity
 /// As long as the settings or the observer allow, and a little more to push what was found together: some milliseconds,
 /// about half a second on one core for 140 curved pieces on four spreads; memory is dominated by the no-fit tables, about
-/// 3 KiB for each pair of distinct pieces in each relative turn that comes near each other.
+/// 4 KiB for each pair of distinct pieces in each relative turn that comes near each other.
 pub fn lay(job: &Job, cloth: &Cloth, settings: &Settings, observer: &mut dyn Observer) -> Answer {
     let demands = Demands::new(job, cloth);
     demands.prepare();
