@@ -164,6 +164,8 @@ impl<'a> Laid<'a> {
         };
         let known = self.known.get(&(choice.outline, choice.band, choice.anchor)).copied();
         let (from, since) = known.unwrap_or((Point::new(start, least), 0));
+        let others = self.spots.iter().map(|other| other.choice.outline);
+        self.task.shapes.prepare_against(others, choice.outline);
         let mut tries: Vec<Point> = vec![Point::new(start, least), Point::new(start, most)];
         for (j, other) in self.spots.iter().enumerate() {
             let pair = self.task.shapes.pair(other.choice.outline, choice.outline);

@@ -225,10 +225,28 @@ impl Shapes {
         }
     }
 
+    /// Builds, in parallel, what tables are missing of a moving outline and some fixed ones: a first fill of hundreds of
+    /// distinct outlines spends most of its time on tables.
+    pub(crate) fn prepare_against(&self, fixed: impl Iterator<Item = OutlineId>, moving: OutlineId) {
+        let links = fixed.map(|fixed| self.link(fixed, moving));
+        let mut missing: Vec<Link> =
+            links.filter(|link| self.tables[link.table as usize].get().is_none()).collect();
+        missing.sort_unstable_by_key(|link| link.table);
+        missing.dedup_by_key(|link| link.table);
+        missing.par_iter().for_each(|&link| {
+            self.build(link);
+        });
+    }
+
+    #[inline]
+    fn link(&self, fixed: OutlineId, moving: OutlineId) -> Link {
+        self.links[moving as usize * self.outlines.len() + fixed as usize]
+    }
+
     /// The pair of a fixed and a moving outline.
     #[inline]
     pub(crate) fn pair(&self, fixed: OutlineId, moving: OutlineId) -> Pair<'_> {
-        let link = self.links[moving as usize * self.outlines.len() + fixed as usize];
+        let link = self.link(fixed, moving);
         let table = match self.tables[link.table as usize].get() {
             Some(table) => table,
             None => self.build(link),
@@ -395,5 +413,21 @@ mod tests {
             }
         }
         assert!(told.0 > 1000 && told.1 > 1000, "both answers were tried");
+    }
+
+    #[test]
+    fn missing_tables_are_built_once_and_for_those_asked_for_only() {
+        let mut shapes = Shapes::default();
+        let mut ids: Vec<OutlineId> =
+            (0..6).map(|k| shapes.add(&Polygon::rectangle(500 + 10 * k, 300), Pose::AS_DRAWN)).collect();
+        ids.push(shapes.add(&hook(), Pose::AS_DRAWN));
+        shapes.seal();
+        let built = |shapes: &Shapes| shapes.tables.iter().filter(|table| table.get().is_some()).count();
+        shapes.prepare_against([ids[0], ids[1], ids[0]].into_iter(), ids[6]);
+        assert_eq!(built(&shapes), 2);
+        let first: *const PairTable = shapes.pair(ids[0], ids[6]).table();
+        shapes.prepare_against(ids.iter().copied(), ids[6]);
+        assert_eq!(built(&shapes), ids.len());
+        assert!(std::ptr::eq(first, shapes.pair(ids[0], ids[6]).table()), "what is there is kept");
     }
 }
