@@ -17,6 +17,16 @@ pub(crate) fn mm(mm: i64) -> Length {
     Length::from_grid(mm * 100)
 }
 
+/// A wavy outline of many vertices, as a curve flattened finely.
+pub(crate) fn wavy(vertices: usize, waves: f64) -> Polygon {
+    let corner = |k: usize| {
+        let t = k as f64 / vertices as f64 * std::f64::consts::TAU;
+        let r = 20_000.0 + 3_000.0 * (waves * t).sin();
+        Point::new((r * t.cos()).round() as i64, (0.6 * r * t.sin()).round() as i64)
+    };
+    Polygon::new((0..vertices).map(corner).collect()).expect("a wave about a circle is simple")
+}
+
 /// A shape from corners in millimetres, with the fold edge along y = 0 when `half`.
 pub(crate) fn shape(corners: &[(i64, i64)], half: bool) -> PieceShape {
     let points: Vec<Point> = corners.iter().map(|&(x, y)| Point::new(100 * x, 100 * y)).collect();

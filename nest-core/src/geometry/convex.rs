@@ -51,7 +51,7 @@ impl ConvexParts {
         let parts: Vec<Part> =
             rings.into_iter().map(|ring| Part { about: Octagon::of(&ring), ring }).collect();
         let each: Vec<Octagon> = parts.iter().map(|part| part.about).collect();
-        let about = each.iter().copied().reduce(|a, b| a.with(&b)).unwrap_or(Octagon::of(&[]));
+        let about = each.iter().copied().reduce(|a, b| a.with(&b)).unwrap_or_default();
         ConvexParts { about, parts, octagons: Octagons::of(&each) }
     }
 

@@ -4,6 +4,7 @@ use geo::{Area, BooleanOps, Intersects};
 use proptest::prelude::*;
 
 use super::{ConvexParts, NoFit, Point, PointLocation, Polygon, Pose, Turn, locate};
+use crate::invented::wavy;
 
 /// A star-shaped ring about the origin: sorted by angle, so simple; on a coarse lattice, so that edges line up, vertices
 /// coincide and pieces fit exactly far more often than by chance.
@@ -137,16 +138,6 @@ proptest! {
             prop_assert_eq!(there.1, back.1);
         }
     }
-}
-
-/// A wavy outline of many vertices, as a curve flattened finely.
-fn wavy(vertices: usize, waves: f64) -> Polygon {
-    let corner = |k: usize| {
-        let t = k as f64 / vertices as f64 * std::f64::consts::TAU;
-        let r = 20_000.0 + 3_000.0 * (waves * t).sin();
-        Point::new((r * t.cos()).round() as i64, (0.6 * r * t.sin()).round() as i64)
-    };
-    Polygon::new((0..vertices).map(corner).collect()).expect("a wave about a circle is simple")
 }
 
 #[test]

@@ -8,7 +8,7 @@ use wide::i32x8;
 use super::Point;
 
 /// Least and greatest x, y, x + y and x - y.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub(super) struct Octagon {
     low: [i64; 4],
     high: [i64; 4],
@@ -21,11 +21,8 @@ fn along(p: Point) -> [i64; 4] {
 impl Octagon {
     /// About some points; about none, the point at the origin.
     pub(super) fn of(points: &[Point]) -> Octagon {
-        let first = along(points.first().copied().unwrap_or_default());
-        points.iter().map(|&p| along(p)).fold(Octagon { low: first, high: first }, |octagon, p| Octagon {
-            low: std::array::from_fn(|k| octagon.low[k].min(p[k])),
-            high: std::array::from_fn(|k| octagon.high[k].max(p[k])),
-        })
+        let alone = points.iter().map(|&p| Octagon { low: along(p), high: along(p) });
+        alone.reduce(|a, b| a.with(&b)).unwrap_or_default()
     }
 
     /// About both.
@@ -84,7 +81,7 @@ impl Octagons {
         Octagons { chunks: all.chunks(8).map(chunk).collect() }
     }
 
-    /// The indices of those that have a point in common with the inside of `other`.
+    /// The indices of those whose inside meets that of `other`.
     #[inline]
     pub(super) fn meeting(&self, other: &Octagon) -> impl Iterator<Item = usize> + use<'_> {
         let low = other.low.map(|side| i32x8::splat(side as i32));

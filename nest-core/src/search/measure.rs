@@ -150,12 +150,8 @@ impl Measure {
             let (column, row) = (square % SQUARES, square / SQUARES);
             let x = self.low[0] + (column as f32 + 0.5) * size[0];
             let y = self.low[1] + (row as f32 + 0.5) * size[1];
-            let distance = |run: &[Edges8]| {
-                let mut nearest = Nearest::to(x, y);
-                run.iter().for_each(|chunk| nearest.look_at(chunk));
-                nearest.answer().0
-            };
-            let distances: Vec<f32> = self.edges.chunks(self.run).map(distance).collect();
+            let all = self.edges.chunks(self.run);
+            let distances: Vec<f32> = all.map(|run| Nearest::of(run, x, y).0).collect();
             let nearest = distances.iter().copied().fold(f32::MAX, f32::min);
             let first = 2 * (row * CELLS + column);
             let crossed = [0, 1, CELLS, CELLS + 1].iter().any(|by| self.raster[first + by] == 0);
@@ -171,9 +167,7 @@ impl Measure {
     /// Distance to the boundary, and whether the position is inside it.
     #[inline]
     fn distance(&self, x: f32, y: f32) -> (f32, bool) {
-        let mut nearest = Nearest::to(x, y);
-        self.edges.iter().for_each(|chunk| nearest.look_at(chunk));
-        nearest.answer()
+        Nearest::of(&self.edges, x, y)
     }
 
     /// The same for a position in a cell, by the edges that tell.
@@ -259,14 +253,14 @@ struct Reach {
 impl Reach {
     /// Of edges (ax, ay, bx, by).
     fn of(list: &[[f32; 4]]) -> Reach {
-        let mut extent = Reach { low: [f32::MAX; 2], high: [f32::MIN; 2] };
+        let mut reach = Reach { low: [f32::MAX; 2], high: [f32::MIN; 2] };
         for [ax, ay, bx, by] in list {
             for (k, (a, b)) in [(ax, bx), (ay, by)].into_iter().enumerate() {
-                extent.low[k] = extent.low[k].min(*a).min(*b);
-                extent.high[k] = extent.high[k].max(*a).max(*b);
+                reach.low[k] = reach.low[k].min(*a).min(*b);
+                reach.high[k] = reach.high[k].max(*a).max(*b);
             }
         }
-        extent
+        reach
     }
 }
 
@@ -279,6 +273,14 @@ struct Nearest {
 }
 
 impl Nearest {
+    /// The answer by all of some edges.
+    #[inline]
+    fn of(edges: &[Edges8], x: f32, y: f32) -> (f32, bool) {
+        let mut nearest = Nearest::to(x, y);
+        edges.iter().for_each(|chunk| nearest.look_at(chunk));
+        nearest.answer()
+    }
+
     #[inline]
     fn to(x: f32, y: f32) -> Nearest {
         Nearest { x: f32x8::splat(x), y: f32x8::splat(y), least: f32x8::splat(f32::MAX), odd: f32x8::ZERO }
@@ -362,7 +364,8 @@ impl Edges8 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geometry::{ConvexParts, Point, Polygon};
+    use crate::geometry::{ConvexParts, Polygon};
+    use crate::invented::wavy;
 
     #[test]
     fn depth_in_a_rectangle_is_the_distance_to_its_nearest_side() {
@@ -383,14 +386,6 @@ mod tests {
     #[test]
     fn edges_that_tell_tell_what_all_do() {
         // Waves about a circle: gaps that open and close all round, and more chunks than bits in the second case.
-        let wavy = |corners: usize, waves: f64| {
-            let corner = |k: usize| {
-                let t = k as f64 / corners as f64 * std::f64::consts::TAU;
-                let r = 20_000.0 + 4_000.0 * (waves * t).sin();
-                Point::new((r * t.cos()).round() as i64, (0.6 * r * t.sin()).round() as i64)
-            };
-            Polygon::new((0..corners).map(corner).collect()).expect("a wave about a circle is simple")
-        };
         for (corners, waves) in [(60, 5.0), (240, 9.0)] {
             let (a, b) = (wavy(corners, waves), wavy(corners / 2 + 1, 3.0));
             let no_fit = NoFit::of(&a, &b, &ConvexParts::of(&a), &ConvexParts::of(&b));

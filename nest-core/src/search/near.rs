@@ -59,7 +59,6 @@ impl<'a> Near<'a> {
         self.neighbours.clear();
         let around =
             [low.x as f32, (high.x + outline.width) as f32, low.y as f32, (high.y + outline.height) as f32];
-
         let weights = floor.weights_of(k);
         floor.boxes().meeting(around, |j| {
             if j == k {
