@@ -10,6 +10,7 @@ use std::collections::HashMap;
 use super::boxes::Boxes;
 use super::measure::{Depth, Glance};
 use super::plan::Plan;
+use super::shapes::Pair;
 use super::task::{Anchor, Choice, Extent, Lay, Room, Spot, Task};
 use crate::geometry::Point;
 
@@ -99,7 +100,9 @@ struct Laid<'a> {
     /// For each choice laid before: where it went and how many placements there were. Whatever began sooner was not free
     /// then and is not free now, except against contacts with placements made since.
     known: HashMap<(u32, u8, Anchor), (Point, usize)>,
-    /// Placements too near to a position to be told free without the exact test.
+    /// Each spot and the piece at hand.
+    pairs: Vec<Pair<'a>>,
+    /// Placements too near to a position to be told free by a glance.
     near: Vec<usize>,
     tests: u64,
 }
@@ -110,7 +113,8 @@ impl<'a> Laid<'a> {
         for (j, spot) in fixed.iter().enumerate() {
             boxes.set(j, task.shapes.outline(spot.choice.outline).box_at(spot.at));
         }
-        Laid { task, start, spots: fixed, boxes, known: HashMap::new(), near: Vec::new(), tests: 0 }
+        let (known, pairs, near) = (HashMap::new(), Vec::new(), Vec::new());
+        Laid { task, start, spots: fixed, boxes, known, pairs, near, tests: 0 }
     }
 
     fn end_of(&self, spot: &Spot) -> i64 {
@@ -124,30 +128,40 @@ impl<'a> Laid<'a> {
         self.known.insert((c.outline, c.band, c.anchor), (spot.at, self.spots.len() - 1));
     }
 
-    fn free(&mut self, choice: Choice, at: Point) -> bool {
+    /// Is there room for the piece at hand? Spot number `touching`, if there is one, it only touches.
+    fn free(&mut self, choice: Choice, at: Point, touching: usize) -> bool {
         let shapes = &self.task.shapes;
-        let (spots, near) = (&self.spots, &mut self.near);
+        let (spots, pairs, near) = (&self.spots, &self.pairs, &mut self.near);
         self.tests += 1;
         near.clear();
-        let mut free = true;
-        self.boxes.meeting(shapes.outline(choice.outline).box_at(at), |j| {
-            if !free {
-                return;
-            }
-            let other = &spots[j];
-            let pair = shapes.pair(other.choice.outline, choice.outline);
-            let by = at - other.at;
-            match pair.glance(by) {
-                Glance::Free => {}
-                Glance::AtLeast(d) if d > 0.0 => free = false,
-                Glance::AtLeast(_) => match pair.depth(by) {
-                    Depth::Free => {}
-                    Depth::Inside(_) => free = false,
-                    Depth::Near(_) => near.push(j),
-                },
+        let blocked = self.boxes.any_meeting(shapes.outline(choice.outline).box_at(at), |j| {
+            let glance = if j == touching { Glance::Free } else { pairs[j].glance(at - spots[j].at) };
+            match glance {
+                Glance::Free => false,
+                Glance::AtLeast(depth) if depth > 0.0 => true,
+                Glance::AtLeast(_) => {
+                    near.push(j);
+                    false
+                }
             }
         });
-        free && near.iter().all(|&j| {
+        if blocked {
+            return false;
+        }
+        // First all that takes little time.
+        let mut unsure = 0;
+        for k in 0..near.len() {
+            let j = near[k];
+            match pairs[j].depth(at - spots[j].at) {
+                Depth::Free => {}
+                Depth::Inside(_) => return false,
+                Depth::Near(_) => {
+                    near[unsure] = j;
+                    unsure += 1;
+                }
+            }
+        }
+        near[..unsure].iter().all(|&j| {
             let other = &spots[j];
             !shapes.overlap(other.choice.outline, other.at, choice.outline, at)
         })
@@ -155,60 +169,46 @@ impl<'a> Laid<'a> {
 
     /// The place of one more; none only for one that belongs on a crosswise fold where there is no room.
     fn place(&mut self, choice: Choice, (low, high): (i64, i64)) -> Option<Point> {
-        let outline = self.task.shapes.outline(choice.outline);
-        let start = self.start;
+        let shapes = &self.task.shapes;
+        let height = shapes.outline(choice.outline).height;
         let (least, most) = match choice.anchor {
-            Anchor::Free | Anchor::Start => (low, high - outline.height),
+            Anchor::Free | Anchor::Start => (low, high - height),
             Anchor::Low => (low, low),
-            Anchor::High => (high - outline.height, high - outline.height),
+            Anchor::High => (high - height, high - height),
         };
-        let known = self.known.get(&(choice.outline, choice.band, choice.anchor)).copied();
-        let (from, since) = known.unwrap_or((Point::new(start, least), 0));
-        let others = self.spots.iter().map(|other| other.choice.outline);
-        self.task.shapes.prepare_against(others, choice.outline);
-        let mut tries: Vec<Point> = vec![Point::new(start, least), Point::new(start, most)];
-        for (j, other) in self.spots.iter().enumerate() {
-            let pair = self.task.shapes.pair(other.choice.outline, choice.outline);
-            for k in 0..pair.contacts() {
-                let mut at = other.at + pair.contact(k);
-                // A corner that lies outside the band may still tell how far along the next free place begins.
-                at.y = at.y.clamp(least, most);
-                if at.x >= start && (at >= from || j > since) {
-                    tries.push(at);
-                }
-            }
-            tries.push(Point::new(self.end_of(other), least));
-        }
-        tries.retain(|at| at.x >= start && (choice.anchor != Anchor::Start || at.x == start));
-        let found = self.first_free(choice, &mut tries);
+        self.pairs = shapes.pairs(self.spots.iter().map(|spot| spot.choice.outline), choice.outline);
+        let corners = Corners::of(self, choice, (least, most));
+        let found = self.first_free(choice, corners);
         if choice.anchor == Anchor::Start {
             return found;
         }
         let end = self.spots.iter().map(|spot| self.end_of(spot)).max();
-        let at = found.unwrap_or(Point::new(end.unwrap_or(start), least));
+        let at = found.unwrap_or(Point::new(end.unwrap_or(self.start), least));
         Some(self.slide(choice, at, least))
     }
 
-    /// The first free one of some positions in their order. They are put in order a batch at a time, since most fills find
-    /// a place early.
-    fn first_free(&mut self, choice: Choice, tries: &mut [Point]) -> Option<Point> {
-        const BATCH: usize = 128;
-        let mut rest = tries;
+    /// The first free one of some positions in their order.
+    fn first_free(&mut self, choice: Choice, mut corners: Corners<'a>) -> Option<Point> {
+        let mut step = (self.task.shapes.outline(choice.outline).width / 16).max(1);
         let mut last = None;
-        while !rest.is_empty() {
-            let cut = BATCH.min(rest.len());
-            if cut < rest.len() {
-                rest.select_nth_unstable(cut - 1);
+        while let Some(soonest) = corners.soonest() {
+            if choice.anchor == Anchor::Start && soonest > self.start {
+                break;
             }
-            let (batch, after) = rest.split_at_mut(cut);
-            batch.sort_unstable();
-            for &mut at in batch {
-                if last != Some(at) && self.free(choice, at) {
+            // What does not lie at the start is of no use to a piece that belongs there.
+            let end = if choice.anchor == Anchor::Start { self.start + 1 } else { soonest + step };
+            let batch = corners.before(end);
+            for &(at, touching) in &batch {
+                if last != Some(at) && self.free(choice, at, touching) {
                     return Some(at);
                 }
                 last = Some(at);
             }
-            rest = after;
+            match batch.len() {
+                0..FEW => step *= 2,
+                FEW..=MANY => {}
+                _ => step = (step / 2).max(1),
+            }
         }
         None
     }
@@ -223,7 +223,7 @@ impl<'a> Laid<'a> {
                 while step > 0 && room > 0 {
                     let by = step.min(room);
                     let next = at - Point::new(axis.x * by, axis.y * by);
-                    if self.free(choice, next) {
+                    if self.free(choice, next, NONE) {
                         at = next;
                         room -= by;
                     } else {
@@ -233,6 +233,149 @@ impl<'a> Laid<'a> {
             }
             if at == before {
                 return at;
+            }
+        }
+    }
+}
+
+/// Positions put in order at a time, about: most pieces find a place early.
+const FEW: usize = 32;
+const MANY: usize = 256;
+
+/// No spot.
+const NONE: usize = usize::MAX;
+
+/// Corners of the free region, in their order along the lay: a few at a time, as far as they are asked for.
+struct Corners<'a> {
+    contacts: Vec<Contacts<'a>>,
+    /// Corners of the band and where spots end, the soonest last.
+    others: Vec<Point>,
+    /// The least and greatest position across.
+    range: (i64, i64),
+}
+
+/// Corner contacts with one spot.
+struct Contacts<'a> {
+    pair: Pair<'a>,
+    spot: Point,
+    /// None that comes before this is wanted.
+    from: Point,
+    /// Which comes next, counted in their order along the lay.
+    next: usize,
+}
+
+impl<'a> Corners<'a> {
+    /// Those that the piece at hand may take.
+    fn of(laid: &Laid<'a>, choice: Choice, range: (i64, i64)) -> Corners<'a> {
+        let first = Point::new(laid.start, range.0);
+        let known = laid.known.get(&(choice.outline, choice.band, choice.anchor)).copied();
+        let (known, since) = known.unwrap_or((first, 0));
+        let contacts = |(j, (spot, &pair)): (usize, (&Spot, &Pair<'a>))| {
+            let from = if j > since { first } else { known };
+            Contacts { pair, spot: spot.at, from, next: pair.contacts_before(from.x - spot.at.x) }
+        };
+        let ends = laid.spots.iter().map(|spot| Point::new(laid.end_of(spot), range.0));
+        let mut others: Vec<Point> =
+            [first, Point::new(laid.start, range.1)].into_iter().chain(ends).collect();
+        others.sort_unstable_by(|a, b| b.cmp(a));
+        Corners {
+            contacts: laid.spots.iter().zip(&laid.pairs).enumerate().map(contacts).collect(),
+            others,
+            range,
+        }
+    }
+
+    /// Where along the lay the next lies.
+    fn soonest(&self) -> Option<i64> {
+        let contacts = self.contacts.iter().filter_map(Contacts::soonest);
+        contacts.chain(self.others.last().map(|at| at.x)).min()
+    }
+
+    /// All that come before `x`, in their order, each with the spot that it only touches.
+    fn before(&mut self, x: i64) -> Vec<(Point, usize)> {
+        let mut batch = Vec::new();
+        let others = self.others.iter().rposition(|at| at.x >= x).map_or(0, |last| last + 1);
+        batch.extend(self.others.drain(others..).map(|at| (at, NONE)));
+        for (j, contacts) in self.contacts.iter_mut().enumerate() {
+            batch.extend(
+                contacts.before(x, self.range).map(|(at, touches)| (at, if touches { j } else { NONE })),
+            );
+        }
+        batch.sort_unstable();
+        batch
+    }
+}
+
+impl Contacts<'_> {
+    fn soonest(&self) -> Option<i64> {
+        (self.next < self.pair.contacts()).then(|| self.spot.x + self.pair.contact_along(self.next).x)
+    }
+
+    /// All that come before `x`, and whether they touch.
+    fn before(&mut self, x: i64, (least, most): (i64, i64)) -> impl Iterator<Item = (Point, bool)> {
+        let end = self.pair.contacts_before(x - self.spot.x).max(self.next);
+        let contacts =
+            (std::mem::replace(&mut self.next, end)..end).map(|k| self.spot + self.pair.contact_along(k));
+        // A corner that lies outside the band may still tell how far along the next free place begins.
+        let within = contacts
+            .map(move |at| (Point::new(at.x, at.y.clamp(least, most)), at.y >= least && at.y <= most));
+        within.filter(|(at, _)| *at >= self.from)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::{Polygon, Turn};
+
+    #[test]
+    fn corners_come_a_few_at_a_time_as_they_would_all_at_once() {
+        let ring = [(0, 0), (4000, 0), (4000, 900), (1200, 1100), (1000, 3000), (0, 2500)];
+        let hook = Polygon::new(ring.map(|(x, y)| Point::new(x, y)).to_vec()).expect("simple");
+        let turns = vec![Turn::None, Turn::Quarter, Turn::Half, Turn::ThreeQuarter];
+        let task =
+            Task::board(7000, &[(hook, 4, turns), (Polygon::rectangle(900, 1700), 3, vec![Turn::None])]);
+        let (hooks, slab) =
+            (&task.items[0].ways[0].parts[0].choices, task.items[4].ways[0].parts[0].choices[0]);
+        let mut laid = Laid::new(&task, 0, Vec::new());
+        for (item, &choice) in (0..).zip(hooks.iter().chain([&slab])) {
+            let at = laid.place(choice, (0, 7000)).expect("a board has room");
+            laid.put(Spot { item, part: 0, choice, at });
+        }
+        for &choice in hooks.iter().chain([&slab]) {
+            let outline = task.shapes.outline(choice.outline);
+            let range = (0, 7000 - outline.height);
+            laid.pairs = task.shapes.pairs(laid.spots.iter().map(|spot| spot.choice.outline), choice.outline);
+            let (known, since) = laid.known[&(choice.outline, choice.band, choice.anchor)];
+            let mut all = vec![Point::new(0, 0), Point::new(0, range.1)];
+            let mut touching = 0;
+            for (j, spot) in laid.spots.iter().enumerate() {
+                all.push(Point::new(laid.end_of(spot), 0));
+                for k in 0..laid.pairs[j].contacts() {
+                    let at = spot.at + laid.pairs[j].contact(k);
+                    let within = Point::new(at.x, at.y.clamp(range.0, range.1));
+                    if at.x >= 0 && (j > since || within >= known) {
+                        touching += usize::from(within == at);
+                        all.push(within);
+                    }
+                }
+            }
+            all.sort_unstable();
+            for step in [1, 300, 100_000] {
+                let mut corners = Corners::of(&laid, choice, range);
+                let mut found = Vec::new();
+                while let Some(soonest) = corners.soonest() {
+                    let batch = corners.before(soonest + step);
+                    assert!(batch.iter().all(|(at, _)| at.x < soonest + step));
+                    found.extend(batch);
+                }
+                assert!(found.iter().map(|(at, _)| *at).eq(all.iter().copied()), "steps of {step}");
+                let spots = found.iter().filter(|(_, spot)| *spot != NONE);
+                assert_eq!(spots.clone().count(), touching);
+                for &(at, j) in spots {
+                    let other = &laid.spots[j];
+                    assert!(!task.shapes.overlap(other.choice.outline, other.at, choice.outline, at));
+                }
             }
         }
     }

@@ -90,6 +90,18 @@ impl Boxes {
     /// O(n) in steps of 64 boxes, and O(1) for each chunk that lies abreast of the box.
     #[inline]
     pub(crate) fn meeting(&self, b: [f32; 4], mut hit: impl FnMut(usize)) {
+        self.any_meeting(b, |j| {
+            hit(j);
+            false
+        });
+    }
+
+    /// Does `holds` of the index of some box whose interior meets that of `b`? Looks no further than the first.
+    ///
+    /// # Complexity
+    /// As [`Boxes::meeting`].
+    #[inline]
+    pub(crate) fn any_meeting(&self, b: [f32; 4], mut holds: impl FnMut(usize) -> bool) -> bool {
         let [x0, x1, y0, y1] = b.map(f32x8::splat);
         for (s, (low, high)) in self.spans.iter().enumerate() {
             let mut abreast = (low.simd_lt(x1) & high.simd_gt(x0)).to_bitmask();
@@ -101,11 +113,14 @@ impl Boxes {
                     chunk.x0.simd_lt(x1) & chunk.x1.simd_gt(x0) & chunk.y0.simd_lt(y1) & chunk.y1.simd_gt(y0);
                 let mut mask = meets.to_bitmask();
                 while mask != 0 {
-                    hit(self.index[c * 8 + mask.trailing_zeros() as usize] as usize);
+                    if holds(self.index[c * 8 + mask.trailing_zeros() as usize] as usize) {
+                        return true;
+                    }
                     mask &= mask - 1;
                 }
             }
         }
+        false
     }
 }
 

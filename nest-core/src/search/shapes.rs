@@ -47,8 +47,11 @@ struct Base {
 #[derive(Debug)]
 pub(crate) struct PairTable {
     measure: Measure,
-    /// Positions of the second in respect of the first that touch and do not overlap: corners of the no-fit polygon.
+    /// Positions of the second in respect of the first that touch and do not overlap: corners of the no-fit polygon, in
+    /// their order along x.
     contacts: Vec<Point>,
+    /// Which they are in their order along y.
+    across: Vec<u32>,
 }
 
 /// All outlines of a task.
@@ -94,6 +97,19 @@ static MOTIONS: [[f32; 4]; 16] = {
         let (x, y) = (pose.apply(Point::new(1, 0)), pose.apply(Point::new(0, 1)));
         let sign = if k < 8 { 1.0 } else { -1.0 };
         all[k] = [sign * x.x as f32, sign * y.x as f32, sign * x.y as f32, sign * y.y as f32];
+        k += 1;
+    }
+    all
+};
+
+/// The linear part of each motion undone, row by row.
+static BACK: [[i64; 4]; 16] = {
+    let mut all = [[0; 4]; 16];
+    let mut k = 0;
+    while k < 16 {
+        // Undoing a turn or a reflection exchanges rows and columns.
+        let m = MOTIONS[k];
+        all[k] = [m[0] as i64, m[2] as i64, m[1] as i64, m[3] as i64];
         k += 1;
     }
     all
@@ -225,17 +241,18 @@ impl Shapes {
         }
     }
 
-    /// Builds, in parallel, what tables are missing of a moving outline and some fixed ones: a first fill of hundreds of
-    /// distinct outlines spends most of its time on tables.
-    pub(crate) fn prepare_against(&self, fixed: impl Iterator<Item = OutlineId>, moving: OutlineId) {
-        let links = fixed.map(|fixed| self.link(fixed, moving));
-        let mut missing: Vec<Link> =
-            links.filter(|link| self.tables[link.table as usize].get().is_none()).collect();
+    /// The pairs of some fixed outlines and a moving one. What tables are missing is built in parallel: a first fill of hundreds
+    /// of distinct outlines spends most of its time on tables.
+    pub(crate) fn pairs(&self, fixed: impl Iterator<Item = OutlineId>, moving: OutlineId) -> Vec<Pair<'_>> {
+        let links: Vec<Link> = fixed.map(|fixed| self.link(fixed, moving)).collect();
+        let is_missing = |link: &&Link| self.tables[link.table as usize].get().is_none();
+        let mut missing: Vec<&Link> = links.iter().filter(is_missing).collect();
         missing.sort_unstable_by_key(|link| link.table);
         missing.dedup_by_key(|link| link.table);
-        missing.par_iter().for_each(|&link| {
+        missing.par_iter().for_each(|&&link| {
             self.build(link);
         });
+        links.into_iter().map(|link| self.linked(link)).collect()
     }
 
     #[inline]
@@ -246,7 +263,11 @@ impl Shapes {
     /// The pair of a fixed and a moving outline.
     #[inline]
     pub(crate) fn pair(&self, fixed: OutlineId, moving: OutlineId) -> Pair<'_> {
-        let link = self.link(fixed, moving);
+        self.linked(self.link(fixed, moving))
+    }
+
+    #[inline]
+    fn linked(&self, link: Link) -> Pair<'_> {
         let table = match self.tables[link.table as usize].get() {
             Some(table) => table,
             None => self.build(link),
@@ -292,7 +313,9 @@ impl PairTable {
         }
         contacts.sort_unstable();
         contacts.dedup();
-        PairTable { measure: Measure::of(&no_fit), contacts }
+        let mut across: Vec<u32> = (0..contacts.len() as u32).collect();
+        across.sort_by_key(|&k| contacts[k as usize].y);
+        PairTable { measure: Measure::of(&no_fit), contacts, across }
     }
 }
 
@@ -325,20 +348,16 @@ impl<'a> Pair<'a> {
         (x * m[0] + y * m[1], x * m[2] + y * m[3])
     }
 
-    /// The motion back from the table's frame, as a pose and a sign.
-    fn back(&self) -> (Pose, i64) {
-        let pose = POSES[inverse(self.link.motion % 8) as usize];
-        (pose, if self.link.motion < 8 { 1 } else { -1 })
-    }
-
     /// From the table's frame back to a difference of positions.
+    #[inline]
     fn answer(&self, q: Point) -> Point {
-        let (pose, sign) = self.back();
-        let d = pose.apply(Point::new(sign * q.x, sign * q.y));
-        d - Point::new(i64::from(self.link.offset[0]), i64::from(self.link.offset[1]))
+        let back = &BACK[self.link.motion as usize];
+        let [x, y] = self.link.offset.map(i64::from);
+        Point::new(back[0] * q.x + back[1] * q.y - x, back[2] * q.x + back[3] * q.y - y)
     }
 
     /// A quick look, for the moving outline at `by` from the fixed one.
+    #[inline]
     pub(crate) fn glance(&self, by: Point) -> Glance {
         let (x, y) = self.query(by);
         self.table.measure.glance(x, y)
@@ -358,6 +377,32 @@ impl<'a> Pair<'a> {
     /// The `k`-th corner contact, as a difference of positions.
     pub(crate) fn contact(&self, k: usize) -> Point {
         self.answer(self.table.contacts[k])
+    }
+
+    /// The same in their order along the lay.
+    #[inline]
+    pub(crate) fn contact_along(&self, k: usize) -> Point {
+        // What lies along the lay lies along one axis of the table, or against it.
+        let [along_x, along_y, ..] = BACK[self.link.motion as usize];
+        let k = if along_x + along_y > 0 { k } else { self.contacts() - 1 - k };
+        self.contact(if along_x == 0 { self.table.across[k] as usize } else { k })
+    }
+
+    /// How many corner contacts lie at differences of less than `x` along the lay.
+    ///
+    /// # Complexity
+    /// O(log c) for c contacts.
+    pub(crate) fn contacts_before(&self, x: i64) -> usize {
+        let PairTable { contacts, across, .. } = self.table;
+        let [along_x, along_y, ..] = BACK[self.link.motion as usize];
+        let forward = along_x + along_y > 0;
+        let x = (x + i64::from(self.link.offset[0])) * (along_x + along_y);
+        let is_before = |q: i64| if forward { q < x } else { q <= x };
+        let before = match along_x {
+            0 => across.partition_point(|&k| is_before(contacts[k as usize].y)),
+            _ => contacts.partition_point(|contact| is_before(contact.x)),
+        };
+        if forward { before } else { contacts.len() - before }
     }
 }
 
@@ -407,8 +452,15 @@ mod tests {
                     }
                     if exact { told.0 += 1 } else { told.1 += 1 }
                 }
-                for k in 0..pair.contacts() {
-                    assert!(!shapes.overlap(a, Point::default(), b, pair.contact(k)), "a contact is free");
+                let contacts: Vec<Point> = (0..pair.contacts()).map(|k| pair.contact(k)).collect();
+                for &contact in &contacts {
+                    assert!(!shapes.overlap(a, Point::default(), b, contact), "a contact is free");
+                }
+                let along: Vec<Point> = (0..pair.contacts()).map(|k| pair.contact_along(k)).collect();
+                assert!(along.is_sorted_by_key(|contact| contact.x), "in their order along the lay");
+                assert!(contacts.iter().all(|contact| along.contains(contact)), "the same ones");
+                for x in [-5000, -300, 0, 700, 5000] {
+                    assert_eq!(pair.contacts_before(x), along.iter().filter(|contact| contact.x < x).count());
                 }
             }
         }
@@ -423,11 +475,12 @@ mod tests {
         ids.push(shapes.add(&hook(), Pose::AS_DRAWN));
         shapes.seal();
         let built = |shapes: &Shapes| shapes.tables.iter().filter(|table| table.get().is_some()).count();
-        shapes.prepare_against([ids[0], ids[1], ids[0]].into_iter(), ids[6]);
+        assert_eq!(shapes.pairs([ids[0], ids[1], ids[0]].into_iter(), ids[6]).len(), 3);
         assert_eq!(built(&shapes), 2);
         let first: *const PairTable = shapes.pair(ids[0], ids[6]).table();
-        shapes.prepare_against(ids.iter().copied(), ids[6]);
+        let pairs = shapes.pairs(ids.iter().copied(), ids[6]);
         assert_eq!(built(&shapes), ids.len());
+        assert!(std::ptr::eq(first, pairs[0].table()), "pairs come in the order asked for");
         assert!(std::ptr::eq(first, shapes.pair(ids[0], ids[6]).table()), "what is there is kept");
     }
 }
