@@ -8,6 +8,7 @@
 use std::collections::HashMap;
 
 use super::boxes::Boxes;
+use super::corners::Corners;
 use super::measure::{Depth, Glance};
 use super::plan::Plan;
 use super::shapes::Pair;
@@ -128,14 +129,15 @@ impl<'a> Laid<'a> {
         self.known.insert((c.outline, c.band, c.anchor), (spot.at, self.spots.len() - 1));
     }
 
-    /// Is there room for the piece at hand? Spot number `touching`, if there is one, it only touches.
-    fn free(&mut self, choice: Choice, at: Point, touching: usize) -> bool {
+    /// Is there room for the piece at hand? With one spot it is known to have no more than an edge in common.
+    fn free(&mut self, choice: Choice, at: Point, touches: Option<u32>) -> bool {
         let shapes = &self.task.shapes;
         let (spots, pairs, near) = (&self.spots, &self.pairs, &mut self.near);
         self.tests += 1;
         near.clear();
         let blocked = self.boxes.any_meeting(shapes.outline(choice.outline).box_at(at), |j| {
-            let glance = if j == touching { Glance::Free } else { pairs[j].glance(at - spots[j].at) };
+            let glance =
+                if touches == Some(j as u32) { Glance::Free } else { pairs[j].glance(at - spots[j].at) };
             match glance {
                 Glance::Free => false,
                 Glance::AtLeast(depth) if depth > 0.0 => true,
@@ -177,8 +179,8 @@ impl<'a> Laid<'a> {
             Anchor::High => (high - height, high - height),
         };
         self.pairs = shapes.pairs(self.spots.iter().map(|spot| spot.choice.outline), choice.outline);
-        let corners = Corners::of(self, choice, (least, most));
-        let found = self.first_free(choice, corners);
+        let mut corners = self.corners(choice, (least, most));
+        let found = self.first_free(choice, &mut corners);
         if choice.anchor == Anchor::Start {
             return found;
         }
@@ -187,27 +189,32 @@ impl<'a> Laid<'a> {
         Some(self.slide(choice, at, least))
     }
 
-    /// The first free one of some positions in their order.
-    fn first_free(&mut self, choice: Choice, mut corners: Corners<'a>) -> Option<Point> {
-        let mut step = (self.task.shapes.outline(choice.outline).width / 16).max(1);
+    /// Where the piece at hand may be laid.
+    fn corners(&self, choice: Choice, (least, most): (i64, i64)) -> Corners<'a> {
+        let first = Point::new(self.start, least);
+        // What does not begin at the start is of no use to a piece that belongs there.
+        let until = if choice.anchor == Anchor::Start { self.start } else { i64::MAX };
+        let known = self.known.get(&(choice.outline, choice.band, choice.anchor)).copied();
+        let (known, since) = known.unwrap_or((first, 0));
+        let mut corners = Corners::within((least, most), until);
+        corners.add(first);
+        corners.add(Point::new(self.start, most));
+        for (j, (spot, &pair)) in self.spots.iter().zip(&self.pairs).enumerate() {
+            corners.add(Point::new(self.end_of(spot), least));
+            corners.add_contacts(pair, spot.at, if j > since { first } else { known });
+        }
+        corners
+    }
+
+    /// The first of some corners that is free.
+    fn first_free(&mut self, choice: Choice, corners: &mut Corners<'a>) -> Option<Point> {
         let mut last = None;
-        while let Some(soonest) = corners.soonest() {
-            if choice.anchor == Anchor::Start && soonest > self.start {
-                break;
-            }
-            // What does not lie at the start is of no use to a piece that belongs there.
-            let end = if choice.anchor == Anchor::Start { self.start + 1 } else { soonest + step };
-            let batch = corners.before(end);
-            for &(at, touching) in &batch {
-                if last != Some(at) && self.free(choice, at, touching) {
-                    return Some(at);
+        while let Some(batch) = corners.next_few() {
+            for corner in batch {
+                if last != Some(corner.at) && self.free(choice, corner.at, corner.touches) {
+                    return Some(corner.at);
                 }
-                last = Some(at);
-            }
-            match batch.len() {
-                0..FEW => step *= 2,
-                FEW..=MANY => {}
-                _ => step = (step / 2).max(1),
+                last = Some(corner.at);
             }
         }
         None
@@ -223,7 +230,7 @@ impl<'a> Laid<'a> {
                 while step > 0 && room > 0 {
                     let by = step.min(room);
                     let next = at - Point::new(axis.x * by, axis.y * by);
-                    if self.free(choice, next, NONE) {
+                    if self.free(choice, next, None) {
                         at = next;
                         room -= by;
                     } else {
@@ -235,91 +242,6 @@ impl<'a> Laid<'a> {
                 return at;
             }
         }
-    }
-}
-
-/// Positions put in order at a time, about: most pieces find a place early.
-const FEW: usize = 32;
-const MANY: usize = 256;
-
-/// No spot.
-const NONE: usize = usize::MAX;
-
-/// Corners of the free region, in their order along the lay: a few at a time, as far as they are asked for.
-struct Corners<'a> {
-    contacts: Vec<Contacts<'a>>,
-    /// Corners of the band and where spots end, the soonest last.
-    others: Vec<Point>,
-    /// The least and greatest position across.
-    range: (i64, i64),
-}
-
-/// Corner contacts with one spot.
-struct Contacts<'a> {
-    pair: Pair<'a>,
-    spot: Point,
-    /// None that comes before this is wanted.
-    from: Point,
-    /// Which comes next, counted in their order along the lay.
-    next: usize,
-}
-
-impl<'a> Corners<'a> {
-    /// Those that the piece at hand may take.
-    fn of(laid: &Laid<'a>, choice: Choice, range: (i64, i64)) -> Corners<'a> {
-        let first = Point::new(laid.start, range.0);
-        let known = laid.known.get(&(choice.outline, choice.band, choice.anchor)).copied();
-        let (known, since) = known.unwrap_or((first, 0));
-        let contacts = |(j, (spot, &pair)): (usize, (&Spot, &Pair<'a>))| {
-            let from = if j > since { first } else { known };
-            Contacts { pair, spot: spot.at, from, next: pair.contacts_before(from.x - spot.at.x) }
-        };
-        let ends = laid.spots.iter().map(|spot| Point::new(laid.end_of(spot), range.0));
-        let mut others: Vec<Point> =
-            [first, Point::new(laid.start, range.1)].into_iter().chain(ends).collect();
-        others.sort_unstable_by(|a, b| b.cmp(a));
-        Corners {
-            contacts: laid.spots.iter().zip(&laid.pairs).enumerate().map(contacts).collect(),
-            others,
-            range,
-        }
-    }
-
-    /// Where along the lay the next lies.
-    fn soonest(&self) -> Option<i64> {
-        let contacts = self.contacts.iter().filter_map(Contacts::soonest);
-        contacts.chain(self.others.last().map(|at| at.x)).min()
-    }
-
-    /// All that come before `x`, in their order, each with the spot that it only touches.
-    fn before(&mut self, x: i64) -> Vec<(Point, usize)> {
-        let mut batch = Vec::new();
-        let others = self.others.iter().rposition(|at| at.x >= x).map_or(0, |last| last + 1);
-        batch.extend(self.others.drain(others..).map(|at| (at, NONE)));
-        for (j, contacts) in self.contacts.iter_mut().enumerate() {
-            batch.extend(
-                contacts.before(x, self.range).map(|(at, touches)| (at, if touches { j } else { NONE })),
-            );
-        }
-        batch.sort_unstable();
-        batch
-    }
-}
-
-impl Contacts<'_> {
-    fn soonest(&self) -> Option<i64> {
-        (self.next < self.pair.contacts()).then(|| self.spot.x + self.pair.contact_along(self.next).x)
-    }
-
-    /// All that come before `x`, and whether they touch.
-    fn before(&mut self, x: i64, (least, most): (i64, i64)) -> impl Iterator<Item = (Point, bool)> {
-        let end = self.pair.contacts_before(x - self.spot.x).max(self.next);
-        let contacts =
-            (std::mem::replace(&mut self.next, end)..end).map(|k| self.spot + self.pair.contact_along(k));
-        // A corner that lies outside the band may still tell how far along the next free place begins.
-        let within = contacts
-            .map(move |at| (Point::new(at.x, at.y.clamp(least, most)), at.y >= least && at.y <= most));
-        within.filter(|(at, _)| *at >= self.from)
     }
 }
 
@@ -361,22 +283,35 @@ mod tests {
                 }
             }
             all.sort_unstable();
-            for step in [1, 300, 100_000] {
-                let mut corners = Corners::of(&laid, choice, range);
-                let mut found = Vec::new();
-                while let Some(soonest) = corners.soonest() {
-                    let batch = corners.before(soonest + step);
-                    assert!(batch.iter().all(|(at, _)| at.x < soonest + step));
-                    found.extend(batch);
-                }
-                assert!(found.iter().map(|(at, _)| *at).eq(all.iter().copied()), "steps of {step}");
-                let spots = found.iter().filter(|(_, spot)| *spot != NONE);
-                assert_eq!(spots.clone().count(), touching);
-                for &(at, j) in spots {
-                    let other = &laid.spots[j];
-                    assert!(!task.shapes.overlap(other.choice.outline, other.at, choice.outline, at));
-                }
+            let mut corners = laid.corners(choice, range);
+            let (mut found, mut batches) = (Vec::new(), 0);
+            while let Some(batch) = corners.next_few() {
+                found.extend(batch);
+                batches += 1;
+            }
+            assert!(batches > 1, "{batches} batches of {}", found.len());
+            assert!(found.iter().map(|corner| corner.at).eq(all.iter().copied()));
+            let spots = found.iter().filter_map(|corner| Some((corner.at, corner.touches?)));
+            assert_eq!(spots.clone().count(), touching);
+            for (at, j) in spots {
+                let other = &laid.spots[j as usize];
+                assert!(!task.shapes.overlap(other.choice.outline, other.at, choice.outline, at));
             }
         }
+    }
+
+    #[test]
+    fn a_piece_that_belongs_at_the_start_looks_no_further() {
+        let mut task = Task::board(4000, &[(Polygon::rectangle(900, 1700), 3, vec![Turn::None])]);
+        for item in &mut task.items {
+            item.ways[0].parts[0].choices[0].anchor = Anchor::Start;
+        }
+        let choice = task.items[0].ways[0].parts[0].choices[0];
+        let mut laid = Laid::new(&task, 0, Vec::new());
+        for y in [0, 1700] {
+            assert_eq!(laid.place(choice, (0, 4000)), Some(Point::new(0, y)));
+            laid.put(Spot { item: 0, part: 0, choice, at: Point::new(0, y) });
+        }
+        assert_eq!(laid.place(choice, (0, 4000)), None);
     }
 }

@@ -9,6 +9,7 @@ mod board;
 mod bottom_left;
 mod boxes;
 mod compact;
+mod corners;
 mod deal;
 mod descent;
 mod disturb;
