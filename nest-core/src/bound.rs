@@ -376,11 +376,11 @@ mod tests {
     use super::*;
     use crate::board::BoardPiece;
     use crate::geometry::{Point, Turn};
+    use crate::invented::hook;
 
     #[test]
     fn the_integral_of_the_identity_is_the_area_over_the_height() {
-        let ring = [(0, 0), (4000, 0), (4000, 900), (1200, 1100), (1000, 3000), (0, 2500)];
-        let p = Polygon::new(ring.iter().map(|&(x, y)| Point::new(x, y)).collect()).unwrap();
+        let p = hook();
         let area = p.doubled_area() as f64 / 2.0;
         assert!((Profile::of(&p, 5000.0).integral(Function::Tall(0.0)) - area / 5000.0).abs() < 1e-3);
     }

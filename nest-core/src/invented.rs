@@ -17,6 +17,12 @@ pub(crate) fn mm(mm: i64) -> Length {
     Length::from_grid(mm * 100)
 }
 
+/// A hook: a bar with a hollow on one side, not convex.
+pub(crate) fn hook() -> Polygon {
+    let ring = [(0, 0), (4000, 0), (4000, 900), (1200, 1100), (1000, 3000), (0, 2500)];
+    Polygon::new(ring.map(|(x, y)| Point::new(x, y)).to_vec()).expect("simple")
+}
+
 /// A wavy outline of many vertices, as a curve flattened finely.
 pub(crate) fn wavy(vertices: usize, waves: f64) -> Polygon {
     let corner = |k: usize| {

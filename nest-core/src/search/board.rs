@@ -126,13 +126,12 @@ mod tests {
     use super::*;
     use crate::board::BoardPiece;
     use crate::check::check_board;
-    use crate::geometry::{Point, Polygon};
+    use crate::geometry::Polygon;
 
     fn hook(quantity: u32) -> BoardPiece {
-        let ring = [(0, 0), (4000, 0), (4000, 900), (1200, 1100), (1000, 3000), (0, 2500)];
         BoardPiece {
             name: "hook".to_owned(),
-            outline: Polygon::new(ring.iter().map(|&(x, y)| Point::new(x, y)).collect()).expect("simple"),
+            outline: crate::invented::hook(),
             quantity,
             turns: vec![Turn::Quarter, Turn::ThreeQuarter],
         }

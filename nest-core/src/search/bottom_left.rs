@@ -151,22 +151,17 @@ impl<'a> Laid<'a> {
             return false;
         }
         // First all that takes little time.
-        let mut unsure = 0;
-        for k in 0..near.len() {
-            let j = near[k];
-            match pairs[j].depth(at - spots[j].at) {
-                Depth::Free => {}
-                Depth::Inside(_) => return false,
-                Depth::Near(_) => {
-                    near[unsure] = j;
-                    unsure += 1;
-                }
-            }
-        }
-        near[..unsure].iter().all(|&j| {
-            let other = &spots[j];
-            !shapes.overlap(other.choice.outline, other.at, choice.outline, at)
-        })
+        let mut inside = false;
+        near.retain(|&j| {
+            let depth = if inside { Depth::Free } else { pairs[j].depth(at - spots[j].at) };
+            inside |= matches!(depth, Depth::Inside(_));
+            matches!(depth, Depth::Near(_))
+        });
+        !inside
+            && near.iter().all(|&j| {
+                let other = &spots[j];
+                !shapes.overlap(other.choice.outline, other.at, choice.outline, at)
+            })
     }
 
     /// The place of one more; none only for one that belongs on a crosswise fold where there is no room.
@@ -249,14 +244,13 @@ impl<'a> Laid<'a> {
 mod tests {
     use super::*;
     use crate::geometry::{Polygon, Turn};
+    use crate::invented::hook;
 
     #[test]
     fn corners_come_a_few_at_a_time_as_they_would_all_at_once() {
-        let ring = [(0, 0), (4000, 0), (4000, 900), (1200, 1100), (1000, 3000), (0, 2500)];
-        let hook = Polygon::new(ring.map(|(x, y)| Point::new(x, y)).to_vec()).expect("simple");
         let turns = vec![Turn::None, Turn::Quarter, Turn::Half, Turn::ThreeQuarter];
         let task =
-            Task::board(7000, &[(hook, 4, turns), (Polygon::rectangle(900, 1700), 3, vec![Turn::None])]);
+            Task::board(7000, &[(hook(), 4, turns), (Polygon::rectangle(900, 1700), 3, vec![Turn::None])]);
         let (hooks, slab) =
             (&task.items[0].ways[0].parts[0].choices, task.items[4].ways[0].parts[0].choices[0]);
         let mut laid = Laid::new(&task, 0, Vec::new());

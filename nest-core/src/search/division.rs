@@ -178,6 +178,7 @@ impl Class<'_> {
 mod tests {
     use super::*;
     use crate::geometry::{Point, Polygon, Turn};
+    use crate::invented::hook;
     use crate::search::deal::{Kinds, divide};
     use crate::search::stream::stream;
 
@@ -233,12 +234,10 @@ mod tests {
 
     #[test]
     fn classes_have_rounds_by_how_many_groups_they_have() {
-        let ring = [(0, 0), (4000, 0), (4000, 900), (1200, 1100), (1000, 3000), (0, 2500)];
-        let hook = Polygon::new(ring.map(|(x, y)| Point::new(x, y)).to_vec()).expect("simple");
         let task = Task::board(
             8000,
             &[
-                (hook, 12, vec![Turn::None, Turn::Half]),
+                (hook(), 12, vec![Turn::None, Turn::Half]),
                 (Polygon::rectangle(2700, 1300), 12, vec![Turn::None]),
             ],
         );

@@ -131,20 +131,19 @@ impl<'a> Groups<'a> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geometry::{Point, Polygon, Turn};
+    use crate::geometry::{Polygon, Turn};
+    use crate::invented::hook;
     use crate::search::bottom_left::fill;
     use crate::search::floor::Floor;
     use crate::search::stream::stream;
 
     /// So many sets of five hooks, seven slabs and four bars.
     fn sets(count: u32) -> Task {
-        let ring = [(0, 0), (4000, 0), (4000, 900), (1200, 1100), (1000, 3000), (0, 2500)];
-        let hook = Polygon::new(ring.map(|(x, y)| Point::new(x, y)).to_vec()).expect("simple");
         let either = vec![Turn::None, Turn::Half];
         Task::board(
             8000,
             &[
-                (hook, 5 * count, either.clone()),
+                (hook(), 5 * count, either.clone()),
                 (Polygon::rectangle(2700, 1300), 7 * count, vec![Turn::None]),
                 (Polygon::rectangle(700, 3100), 4 * count, vec![Turn::None]),
             ],

@@ -37,16 +37,15 @@ fn difference(one: &Outline, other: &Outline) -> i64 {
 mod tests {
     use super::*;
     use crate::geometry::{Polygon, Pose, Turn};
+    use crate::invented::hook;
 
     #[test]
     fn only_what_one_of_the_two_covers_counts() {
-        let ring = [(0, 0), (4000, 0), (4000, 900), (1200, 1100), (1000, 3000), (0, 2500)];
-        let hook = Polygon::new(ring.map(|(x, y)| Point::new(x, y)).to_vec()).expect("simple");
         let mut shapes = Shapes::default();
         let mut add = |polygon: &Polygon, turn| shapes.add(polygon, Pose { mirrored: false, turn });
         let [slab, larger, across] = [(3000, 1000), (3400, 1200), (1000, 3000)]
             .map(|(width, height)| add(&Polygon::rectangle(width, height), Turn::None));
-        let [hook, turned] = [Turn::None, Turn::Half].map(|turn| add(&hook, turn));
+        let [hook, turned] = [Turn::None, Turn::Half].map(|turn| add(&hook(), turn));
         shapes.seal();
         let mut likeness = Likeness::default();
         let mut difference = |one, other| {

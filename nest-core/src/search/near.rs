@@ -163,6 +163,7 @@ pub(crate) struct Hit {
 mod tests {
     use super::*;
     use crate::geometry::{Polygon, Turn};
+    use crate::invented::hook;
     use crate::search::bottom_left::fill;
     use crate::search::floor::{Place, Scratch};
     use crate::search::plan::Plan;
@@ -170,11 +171,9 @@ mod tests {
 
     #[test]
     fn neighbours_cost_what_a_look_at_everybody_costs() {
-        let ring = [(0, 0), (4000, 0), (4000, 900), (1200, 1100), (1000, 3000), (0, 2500)];
-        let hook = Polygon::new(ring.iter().map(|&(x, y)| Point::new(x, y)).collect()).expect("simple");
         let turns = vec![Turn::None, Turn::Quarter, Turn::Half, Turn::ThreeQuarter];
         let task =
-            Task::board(9000, &[(hook, 14, turns), (Polygon::rectangle(700, 1300), 9, vec![Turn::None])]);
+            Task::board(9000, &[(hook(), 14, turns), (Polygon::rectangle(700, 1300), 9, vec![Turn::None])]);
         let plan = Plan::large_first(&task, task.room.deepest()).expect("every piece fits across");
         let (lay, _) = fill(&task, &plan).expect("a plan that fits");
         let mut floor = Floor::of(&task, &lay);

@@ -425,7 +425,8 @@ pub(super) const DRAWS: Draws = Draws { anywhere: 5, nearby: 3, contacts: 5 };
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geometry::{Point, Polygon, Turn};
+    use crate::geometry::{Polygon, Turn};
+    use crate::invented::hook;
     use crate::search::stream::stream;
 
     #[test]
@@ -447,9 +448,7 @@ mod tests {
 
     #[test]
     fn a_rover_that_gets_nowhere_begins_anew_and_a_keeper_does_not() {
-        let ring = [(0, 0), (4000, 0), (4000, 900), (1200, 1100), (1000, 3000), (0, 2500)];
-        let hook = Polygon::new(ring.map(|(x, y)| Point::new(x, y)).to_vec()).expect("simple");
-        let task = Task::board(5000, &[(hook, 3, vec![Turn::None, Turn::Half])]);
+        let task = Task::board(5000, &[(hook(), 3, vec![Turn::None, Turn::Half])]);
         let plan = Plan::large_first(&task, task.room.deepest()).expect("every piece fits across");
         let (start, _) = fill(&task, &plan).expect("a plan that fits can be laid");
         let mut lanes =

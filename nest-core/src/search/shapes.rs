@@ -379,13 +379,19 @@ impl<'a> Pair<'a> {
         self.answer(self.table.contacts[k])
     }
 
+    /// Does the table's y lie along the lay, not its x; and 1 where it runs with the lay, -1 where against it.
+    #[inline]
+    fn along(&self) -> (bool, i64) {
+        let [x, y, ..] = BACK[self.link.motion as usize];
+        (x == 0, x + y)
+    }
+
     /// The same in their order along the lay.
     #[inline]
     pub(crate) fn contact_along(&self, k: usize) -> Point {
-        // What lies along the lay lies along one axis of the table, or against it.
-        let [along_x, along_y, ..] = BACK[self.link.motion as usize];
-        let k = if along_x + along_y > 0 { k } else { self.contacts() - 1 - k };
-        self.contact(if along_x == 0 { self.table.across[k] as usize } else { k })
+        let (by_y, sense) = self.along();
+        let k = if sense > 0 { k } else { self.contacts() - 1 - k };
+        self.contact(if by_y { self.table.across[k] as usize } else { k })
     }
 
     /// How many corner contacts lie at differences of less than `x` along the lay.
@@ -394,26 +400,21 @@ impl<'a> Pair<'a> {
     /// O(log c) for c contacts.
     pub(crate) fn contacts_before(&self, x: i64) -> usize {
         let PairTable { contacts, across, .. } = self.table;
-        let [along_x, along_y, ..] = BACK[self.link.motion as usize];
-        let forward = along_x + along_y > 0;
-        let x = (x + i64::from(self.link.offset[0])) * (along_x + along_y);
-        let is_before = |q: i64| if forward { q < x } else { q <= x };
-        let before = match along_x {
-            0 => across.partition_point(|&k| is_before(contacts[k as usize].y)),
-            _ => contacts.partition_point(|contact| is_before(contact.x)),
+        let (by_y, sense) = self.along();
+        let x = (x + i64::from(self.link.offset[0])) * sense;
+        let is_before = |q: i64| if sense > 0 { q < x } else { q <= x };
+        let before = match by_y {
+            true => across.partition_point(|&k| is_before(contacts[k as usize].y)),
+            false => contacts.partition_point(|contact| is_before(contact.x)),
         };
-        if forward { before } else { contacts.len() - before }
+        if sense > 0 { before } else { contacts.len() - before }
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn hook() -> Polygon {
-        let ring = [(0, 0), (4000, 0), (4000, 900), (1200, 1100), (1000, 3000), (0, 2500)];
-        Polygon::new(ring.iter().map(|&(x, y)| Point::new(x, y)).collect()).unwrap()
-    }
+    use crate::invented::hook;
 
     #[test]
     fn poses_form_a_group() {

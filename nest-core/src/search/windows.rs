@@ -231,16 +231,15 @@ impl<'a> Windows<'a> {
 mod tests {
     use super::*;
     use crate::geometry::{Point, Polygon, Turn};
+    use crate::invented::hook;
     use crate::search::bottom_left::fill;
     use crate::search::plan::Plan;
     use crate::search::stream::stream;
     use crate::search::task::Extent;
 
     fn hooks(count: u32) -> Task {
-        let ring = [(0, 0), (4000, 0), (4000, 900), (1200, 1100), (1000, 3000), (0, 2500)];
-        let hook = Polygon::new(ring.map(|(x, y)| Point::new(x, y)).to_vec()).expect("simple");
         let turns = vec![Turn::None, Turn::Half];
-        Task::board(9000, &[(hook, count, turns), (Polygon::rectangle(700, 1300), count, vec![Turn::None])])
+        Task::board(9000, &[(hook(), count, turns), (Polygon::rectangle(700, 1300), count, vec![Turn::None])])
     }
 
     /// A bottom-left fill with what begins further along pulled apart by a tenth.
