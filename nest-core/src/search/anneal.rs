@@ -18,9 +18,10 @@ pub(crate) struct Annealer<'a> {
     plan: Plan,
     length: i64,
     best: Lay,
-    /// Fills done, and to do in all.
+    /// Fills done, to do in all, and to do in a round.
     fills: u64,
     total: u64,
+    round: u64,
     pub(crate) evaluations: u64,
 }
 
@@ -30,9 +31,15 @@ const HOT: f64 = 0.02;
 const COLD: f64 = 0.000_5;
 
 impl<'a> Annealer<'a> {
-    /// Starts from a plan whose lay is known.
-    pub(crate) fn new(task: &'a Task, plan: Plan, lay: Lay, total: u64, rng: Pcg64Mcg) -> Annealer<'a> {
-        Annealer { task, rng, plan, length: lay.length, best: lay, fills: 0, total, evaluations: 0 }
+    /// Starts from a plan whose lay is known; does `fills.0` fills in all, `fills.1` in a round.
+    pub(crate) fn new(
+        task: &'a Task,
+        plan: Plan,
+        lay: Lay,
+        (total, round): (u64, u64),
+        rng: Pcg64Mcg,
+    ) -> Annealer<'a> {
+        Annealer { task, rng, plan, length: lay.length, best: lay, fills: 0, total, round, evaluations: 0 }
     }
 
     pub(crate) fn best(&self) -> &Lay {
@@ -43,18 +50,13 @@ impl<'a> Annealer<'a> {
         self.fills >= self.total
     }
 
-    /// A quarter of them all: after four rounds of annealing the lane goes over to separation.
-    pub(crate) fn fills_in_a_round(&self) -> u64 {
-        self.total.div_ceil(4)
-    }
-
     pub(crate) fn task(&self) -> &'a Task {
         self.task
     }
 
-    /// Does up to `fills` more fills.
-    pub(crate) fn run(&mut self, fills: u64) {
-        for _ in 0..fills {
+    /// Does the fills of a round.
+    pub(crate) fn work(&mut self) {
+        for _ in 0..self.round {
             if self.done() {
                 return;
             }

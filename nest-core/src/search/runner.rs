@@ -50,6 +50,11 @@ pub(crate) struct Runner<'a> {
 const FEWEST_FILLS: u64 = 64;
 const MOST_FILLS: u64 = 4000;
 
+/// Rounds in which the first lane anneals: about as long ones as those in which lanes separate, as lanes wait for each other at
+/// the end of a round. By how much more the others anneal.
+pub(crate) const ROUNDS: u64 = 4;
+pub(crate) const LONGER: u64 = 4;
+
 /// How often a lay with overlaps is taken up, by each lane with other random numbers.
 const PURSUITS: u32 = 12;
 
@@ -73,18 +78,21 @@ impl<'a> Runner<'a> {
         let tests = tests.max(1);
         let parts = Piecemeal::of(task, &best, settings.lanes, stream(settings.seed, id, 0, 4));
         let anneals = effort.annealing / tests >= FEWEST_FILLS && !parts.begins_with_groups();
+        // In all and in a round: fewer for larger lays, whose fills take longer. Rectangles gain most by annealing, curved pieces
+        // by separation: the first lane soon separates, every other anneals on for more rounds.
+        let fills = |lane| {
+            let [own, first] = [if lane == 0 { 1 } else { LONGER }, 1]
+                .map(|times| (effort.annealing * times / tests).min(MOST_FILLS));
+            (own, first.div_ceil(ROUNDS))
+        };
         let lanes = (0..settings.lanes)
             .map(|lane| {
-                // Fewer fills for larger lays, whose fills take longer. Rectangles gain most by annealing, curved pieces by
-                // separation: the first lane soon separates, every other anneals on for longer.
-                let effort = effort.annealing * if lane == 0 { 1 } else { 4 };
                 let (role, start) = (Role::of(lane), best.clone());
                 let rng = |purpose| stream(settings.seed, id, u64::from(lane), purpose);
                 if !anneals {
                     return Stage::Separating(Box::new(Lane::new(task, start, role, rng(1))));
                 }
-                let fills = (effort / tests).min(MOST_FILLS);
-                let annealer = Annealer::new(task, plan.clone(), start, fills, rng(0));
+                let annealer = Annealer::new(task, plan.clone(), start, fills(lane), rng(0));
                 Stage::Annealing(Box::new(annealer), role, rng(1))
             })
             .collect();
@@ -196,6 +204,12 @@ impl<'a> Runner<'a> {
         self.parts.begins_with_groups()
     }
 
+    /// Which lanes anneal still?
+    #[cfg(test)]
+    pub(crate) fn annealing(&self) -> Vec<bool> {
+        self.lanes.iter().map(|stage| matches!(stage, Stage::Annealing(..))).collect()
+    }
+
     /// Candidate positions evaluated so far.
     pub(crate) fn evaluations(&self) -> u64 {
         let of_lanes = self.lanes.iter().map(|stage| match stage {
@@ -210,7 +224,7 @@ impl Stage<'_> {
     fn work(&mut self) {
         match self {
             Stage::Annealing(annealer, role, rng) => {
-                annealer.run(annealer.fills_in_a_round());
+                annealer.work();
                 if annealer.done() {
                     let lane = Lane::new(annealer.task(), annealer.best().clone(), *role, rng.clone());
                     *self = Stage::Separating(Box::new(lane));

@@ -239,6 +239,9 @@ impl<'a> Lane<'a> {
         self.attempt.least = f32::INFINITY;
         self.attempt.idle = 0;
         self.attempt.strikes = 0;
+        // The floor was made anew, for each piece at about the cost of a measure. Were that not work, a lane that can only fail
+        // at once, below what the longest piece takes, would hardly come to its end.
+        self.scratch.work.measures += self.floor.movable as u64;
         self.attempt.began = self.scratch.work.measures;
     }
 

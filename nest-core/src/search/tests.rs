@@ -1,6 +1,6 @@
 //! The race as a whole on small jobs whose best lays are known.
 
-use super::runner::{Effort, Runner};
+use super::runner::{Effort, LONGER, ROUNDS, Runner};
 use super::*;
 use crate::answer::{Answer, BoundReason, Origin, StopReason};
 use crate::check::check;
@@ -249,8 +249,27 @@ fn a_lay_whose_fills_take_long_is_separated_without_annealing() {
         check(&job, &found.marker).unwrap_or_else(|v| panic!("{kinds}: {}", v[0]));
         found.origin
     };
-    assert_ne!(origin(3), Origin::Separation, "a quarter of the annealing is one round");
+    assert_ne!(origin(3), Origin::Separation, "the first rounds anneal");
     assert_eq!(origin(60), Origin::Separation);
+}
+
+#[test]
+fn the_first_lane_anneals_for_fewer_rounds_than_the_others() {
+    let slab = |k: i64| [(0, 0), (200 + 9 * k, 0), (200 + 9 * k, 90 + k), (0, 90 + k)];
+    let slabs: Vec<_> = (0..9).map(|k| (format!("slab {k}"), slab(k))).collect();
+    let pieces: Vec<_> = slabs.iter().map(|(name, ring)| (name.as_str(), 2, false, &ring[..])).collect();
+    let job = job_of(&pieces, cloth());
+    let demands = Demands::new(&job, &job.cloths[0]);
+    let demand = demands.whole(Family::Single).as_ref().expect("single thickness serves");
+    let effort = Effort { first: 1_000, annealing: 100_000 };
+    let settings = Settings { lanes: 3, ..Settings::default() };
+    let mut runner = Runner::new(0, demand, &settings, effort).expect("a lay");
+    for round in 0..=ROUNDS * LONGER {
+        let others = round < ROUNDS * LONGER;
+        assert_eq!(runner.annealing(), [round < ROUNDS, others, others], "after {round} rounds");
+        runner.work();
+        runner.share(round);
+    }
 }
 
 #[test]
