@@ -13,7 +13,7 @@ pub struct Answer {
     pub lines: Vec<Line>,
     /// Why the search ended.
     pub stopped: StopReason,
-    /// Rounds done: with the same job and seed, as many rounds give the same answer on any number of threads.
+    /// Rounds done: with the same job, seed and lanes, as many rounds give the same answer on any number of threads.
     pub rounds: u64,
     /// Candidate positions evaluated.
     pub evaluations: u64,
@@ -31,14 +31,14 @@ impl Answer {
 pub struct Line {
     /// The kind of spread.
     pub kind: Kind,
-    /// The shortest marker found, or why there is none.
+    /// What was found, or why there is nothing.
     pub result: Result<Found, Refusal>,
 }
 
 /// A marker and what is known of it.
 #[derive(Clone, Debug)]
 pub struct Found {
-    /// The shortest marker found; not yet checked.
+    /// The shortest marker found, not yet checked; of sections one with the least to buy and, of these, the fewest pieces to lay.
     pub marker: Marker,
     /// No marker of this spread can do with less cloth.
     pub bound: Bound,
@@ -101,7 +101,7 @@ pub enum StopReason {
     Rounds,
     /// The observer said stop: time was up, or a person interrupted.
     Observer,
-    /// Every marker is proved as short as can be.
+    /// Of every spread a lay was found that is proved the shortest.
     Optimal,
     /// Nothing to search.
     Nothing,

@@ -74,7 +74,7 @@ impl Prepared {
     /// The lay of a fill cut shorter by a part of its length, so that placements overlap.
     ///
     /// # Panics
-    /// Never: the plan fits.
+    /// When nothing overlaps then.
     pub fn crowd(&self, part: f64) -> Crowd<'_> {
         let (lay, _) = fill(&self.task, &self.plan).expect("a plan that fits");
         let mut floor = Floor::of(&self.task, &lay);

@@ -51,11 +51,15 @@ pub struct BoardAnswer {
 /// # Complexity
 /// As long as the settings or `watch` allow, and some milliseconds to push what was found together; memory as for
 /// [`lay`](super::lay).
+///
+/// # Panics
+/// When the settings ask for no lane.
 pub fn lay_board(
     board: &Board,
     settings: &Settings,
     mut watch: impl FnMut(&BoardProgress) -> Continue,
 ) -> BoardAnswer {
+    assert!(settings.lanes > 0, "a search needs a lane");
     let pieces: Vec<_> =
         board.pieces().iter().map(|p| (p.outline.clone(), p.quantity, p.turns.clone())).collect();
     let task = Task::board(board.height(), &pieces);
@@ -91,10 +95,12 @@ pub fn lay_board(
             if let Some(lay) = shortest.filter(|lay| lay.length < best.length) {
                 best = lay;
             }
+            if let Some(closed) = parts.round_done(&best) {
+                best = closed;
+            }
             for lane in &mut lanes {
                 lane.adopt(&best);
             }
-            parts.round_done(&best);
             continue;
         };
         let best = compact(&task, &best).unwrap_or(best);
@@ -153,6 +159,22 @@ mod tests {
         assert_eq!(told[2].1, answer.lay.length);
         assert_eq!((answer.stopped, answer.rounds), (StopReason::Rounds, 2));
         assert!(answer.evaluations > 0);
+    }
+
+    #[test]
+    fn one_piece_as_large_as_all_others_leaves_no_group_empty() {
+        let slab = |width: i64, height: i64, quantity: u32| BoardPiece {
+            name: format!("slab {width}"),
+            outline: Polygon::rectangle(width, height),
+            quantity,
+            turns: vec![Turn::None],
+        };
+        let small = (0..56).map(|k| slab(150 + k, 166, 2));
+        let pieces = std::iter::once(slab(3300, 1000, 1)).chain(small).collect();
+        let board = Board::new(1000, pieces).expect("a board");
+        let settings = Settings { rounds: Some(8), ..Settings::default() };
+        let answer = lay_board(&board, &settings, |_| Continue::Yes);
+        assert!(check_board(&board, &answer.lay).expect("nothing is wrong").density() > 0.9);
     }
 
     #[test]

@@ -157,7 +157,10 @@ fn common(kinds: &Kinds, left: &[usize], wanted: usize, alike: usize) -> Option<
     let counts: Vec<usize> = left.iter().map(|&n| nearest(n).min(n / alike)).collect();
     let (part, others) = (kinds.area(left) / wanted as i64, (wanted - alike) as i64);
     let off = (kinds.area(&counts) - part).abs();
+    let rest = left.iter().sum::<usize>() - alike * counts.iter().sum::<usize>();
     let serves = match others {
+        // The others must have something to lay each.
+        _ if rest < others as usize => false,
         0 => counts.iter().zip(left).all(|(own, n)| own * alike == *n),
         _ => off * FAIR <= part && off * alike as i64 * FAIR <= part * others,
     };
@@ -239,6 +242,20 @@ mod tests {
             }
         }
         assert!(divide(&kinds, 5).len() < 5, "some are alike");
+    }
+
+    #[test]
+    fn no_group_has_nothing_to_lay() {
+        // One piece as large as all the others, of which there are two each.
+        let slab = |width, height, n| (Polygon::rectangle(width, height), n, vec![Turn::None]);
+        let small = (0..56).map(|k| slab(150 + k, 166, 2));
+        let task = Task::board(1000, &std::iter::once(slab(3300, 1000, 1)).chain(small).collect::<Vec<_>>());
+        let kinds = Kinds::of(&task, &mut Likeness::default());
+        for count in 1..=9 {
+            let shares = divide(&kinds, count);
+            assert_eq!(shares.iter().map(|share| share.groups).sum::<usize>(), count);
+            assert!(shares.iter().all(|share| share.counts.iter().any(|&n| n > 0)), "{count}: {shares:?}");
+        }
     }
 
     #[test]

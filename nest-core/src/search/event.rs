@@ -14,10 +14,11 @@ pub enum Event {
         cloth: String,
         /// Admissible spreads.
         spreads: usize,
-        /// Placements on single thickness.
+        /// Placements of the first lay, of the spread that has most.
         placements: usize,
     },
-    /// A spread's best marker became shorter.
+    /// A spread's shortest lay became shorter. What is told is of the marker it would give now: of sections that need as much to
+    /// buy the one with the fewest pieces to lay.
     Improved {
         /// The spread.
         kind: Kind,

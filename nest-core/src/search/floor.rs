@@ -80,6 +80,10 @@ struct Hit {
     at_least: f32,
 }
 
+/// A pair that overlaps in every sweep of a long attempt would otherwise weigh more than an f32 can hold, and a mere touch, no
+/// depth times no end, would be no number.
+const HEAVIEST: f32 = 1e20;
+
 impl<'a> Floor<'a> {
     /// The floor of a lay.
     pub(crate) fn of(task: &'a Task, lay: &Lay) -> Floor<'a> {
@@ -211,8 +215,13 @@ impl<'a> Floor<'a> {
                 break;
             }
         }
+        let before = self.spots.len();
         self.rebuild();
-        self.weights.resize(self.spots.len().pow(2), 1.0);
+        if self.spots.len() != before {
+            // Flaws came or went: what the weights were of stands elsewhere.
+            self.weights.clear();
+            self.weights.resize(self.spots.len().pow(2), 1.0);
+        }
     }
 
     /// Where the two spots that overlap most lie one after the other: stretch, and the left side of the second.
@@ -431,7 +440,8 @@ impl<'a> Floor<'a> {
         pairs.flat_map(|(k, row)| row.iter().map(move |&(j, _)| (k, j as usize))).filter(|(k, j)| k < j)
     }
 
-    /// Raises the weights of overlapping pairs, the deepest most, and lets the others sink back towards one.
+    /// Raises the weights of overlapping pairs, the deepest most, but none beyond [`HEAVIEST`], and lets the others sink back
+    /// towards one.
     pub(crate) fn reweigh(&mut self) {
         let deepest = self.overlaps.iter().flatten().map(|&(_, d)| d).fold(0.0, f32::max);
         if deepest == 0.0 {
@@ -443,7 +453,7 @@ impl<'a> Floor<'a> {
         for (k, list) in self.overlaps.iter().enumerate() {
             for &(j, d) in list {
                 let at = k * n + j as usize;
-                raised.push((at, weights[at] * (1.1 + 0.5 * d / deepest)));
+                raised.push((at, (weights[at] * (1.1 + 0.5 * d / deepest)).min(HEAVIEST)));
             }
         }
         weights.iter_mut().for_each(|w| *w = (*w * 0.85).max(1.0));

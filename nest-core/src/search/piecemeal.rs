@@ -48,7 +48,7 @@ impl<'a> Piecemeal<'a> {
         }
     }
 
-    /// The whole lay with what the parts have gained; none when they have gained nothing.
+    /// The whole lay with what the parts have gained; none when windows have gained nothing.
     pub(crate) fn whole(&self) -> Option<Lay> {
         match &self.groups {
             Some(groups) => Some(groups.whole()),
@@ -58,6 +58,7 @@ impl<'a> Piecemeal<'a> {
 
     /// After a round, whoever worked in it: `best` is the shortest lay so far. When groups are over, what they leave open
     /// where they meet is closed: the shorter lay, if there is one.
+    #[must_use]
     pub(crate) fn round_done(&mut self, best: &Lay) -> Option<Lay> {
         let Some(groups) = &mut self.groups else {
             if let Some(windows) = &mut self.windows {

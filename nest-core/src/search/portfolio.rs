@@ -24,10 +24,16 @@ pub(crate) const LOOK: u64 = 1;
 /// Searches every admissible spread of one cloth of a job.
 ///
 /// # Complexity
-/// As long as the settings or the observer allow, and a little more to push what was found together: some milliseconds,
-/// about half a second on one core for 140 curved pieces on four spreads; memory is dominated by the no-fit tables, about
-/// 4 KiB for each pair of distinct pieces in each relative turn that comes near each other.
+/// As long as the settings or the observer allow, the observer being asked at the end of every round, and longer to push what
+/// was found together: some milliseconds for a garment, about half a second on one core for 140 curved pieces on four spreads,
+/// growing with the cube of the placements. Memory: about 4 KiB for each pair of distinct pieces in each relative turn that
+/// comes near each other, which is most of it for some hundred placements, and 4 n² bytes for n placements in each lane of each
+/// spread, which is most for thousands.
+///
+/// # Panics
+/// When the settings ask for no lane.
 pub fn lay(job: &Job, cloth: &Cloth, settings: &Settings, observer: &mut dyn Observer) -> Answer {
+    assert!(settings.lanes > 0, "a search needs a lane");
     let demands = Demands::new(job, cloth);
     demands.prepare();
     let mut race = Race::enter(&demands, Terms { cloth, settings }, Aim::Shortest, observer);
@@ -123,15 +129,10 @@ impl<'a> Race<'a> {
         let round = self.round;
         let least = self.entries.iter().map(Entry::cloth).min().unwrap_or(0);
         self.descent.note(least, round);
-        let is_turn = |rank| round.is_multiple_of(self.interval(rank));
+        let is_turn = |rank: Option<u64>| rank.is_some_and(|rank| round.is_multiple_of(self.interval(rank)));
         let wanted: Vec<bool> = ranks(&self.entries).map(is_turn).collect();
-        let mut turns: Vec<&mut Entry<'_>> = self
-            .entries
-            .iter_mut()
-            .zip(wanted)
-            .filter(|(e, wanted)| *wanted && !e.is_optimal())
-            .map(|(e, _)| e)
-            .collect();
+        let all = self.entries.iter_mut().zip(wanted);
+        let mut turns: Vec<&mut Entry<'_>> = all.filter(|(_, wanted)| *wanted).map(|(e, _)| e).collect();
         turns.par_iter_mut().for_each(|e| e.work());
         for entry in &mut turns {
             entry.share(round);
@@ -194,10 +195,15 @@ fn enter<'a>(kind: Kind, demands: &'a Demands, terms: Terms<'a>) -> Result<Entry
     entry.ok_or(Refusal::NoDepth)
 }
 
-/// For each entry, as which it stands by the cloth of its shortest lay, from 1; equals by their order.
-fn ranks(entries: &[Entry<'_>]) -> impl Iterator<Item = u64> {
-    let keys: Vec<(i64, usize)> = entries.iter().map(Entry::cloth).zip(0..).collect();
-    (0..keys.len()).map(move |k| keys.iter().filter(|&&key| key <= keys[k]).count() as u64)
+/// For each entry, as which it stands by the cloth of its shortest lay among those that may still find a shorter one, from 1;
+/// equals by their order. None for an entry whose lay is proved the shortest: it needs no work.
+fn ranks(entries: &[Entry<'_>]) -> impl Iterator<Item = Option<u64>> {
+    let key = |(entry, at): (&Entry<'_>, usize)| (!entry.is_optimal()).then(|| (entry.cloth(), at));
+    let keys: Vec<Option<(i64, usize)>> = entries.iter().zip(0..).map(key).collect();
+    (0..keys.len()).map(move |k| {
+        let own = keys[k]?;
+        Some(keys.iter().flatten().filter(|&&other| other <= own).count() as u64)
+    })
 }
 
 /// The shortest folded lay is one of a single section; and folded lays opened out are starts for single thickness: neither

@@ -39,6 +39,8 @@ pub(crate) struct Runner<'a> {
     lanes: Vec<Stage<'a>>,
     parts: Piecemeal<'a>,
     best: Lay,
+    /// Cloth that the best lay takes: with spacing it takes a while to tell, and is asked for often.
+    cloth: i64,
     origin: Origin,
     round: u64,
     /// The length last pursued, and how often.
@@ -96,7 +98,17 @@ impl<'a> Runner<'a> {
                 Stage::Annealing(Box::new(annealer), role, rng(1))
             })
             .collect();
-        Some(Runner { demand, lanes, parts, best, origin: Origin::BottomLeft, round: 0, pursued: (0, 0) })
+        let cloth = demand.cloth(&best);
+        Some(Runner {
+            demand,
+            lanes,
+            parts,
+            best,
+            cloth,
+            origin: Origin::BottomLeft,
+            round: 0,
+            pursued: (0, 0),
+        })
     }
 
     /// The shortest lay so far.
@@ -111,7 +123,7 @@ impl<'a> Runner<'a> {
 
     /// Cloth that the shortest lay so far takes.
     pub(crate) fn cloth(&self) -> i64 {
-        self.demand.cloth(&self.best)
+        self.cloth
     }
 
     /// Works through one round.
@@ -159,7 +171,7 @@ impl<'a> Runner<'a> {
 
     fn keep(&mut self, lay: Lay, origin: Origin, round: u64) {
         if lay.length < self.best.length {
-            self.best = lay;
+            self.shorten_to(lay);
             self.origin = origin;
             self.round = round;
         }
@@ -173,8 +185,13 @@ impl<'a> Runner<'a> {
     /// Pushes the pieces of the best lay together.
     pub(crate) fn compact(&mut self) {
         if let Some(lay) = compact(&self.demand.task, &self.best) {
-            self.best = lay;
+            self.shorten_to(lay);
         }
+    }
+
+    fn shorten_to(&mut self, lay: Lay) {
+        self.cloth = self.demand.cloth(&lay);
+        self.best = lay;
     }
 
     /// Has the lanes that separate start from a shorter lay whose pieces overlap, if they have not done so often.

@@ -171,6 +171,7 @@ impl<'a> Lane<'a> {
             self.improve(lay.clone());
             self.pool.clear();
             if self.floor.cloth() >= lay.length {
+                self.account();
                 self.explore();
             }
         }
@@ -447,6 +448,21 @@ mod tests {
             let x = before.at.x - before.at.x / 10;
             assert_eq!(spot.at.x, x.min(9720 - 900));
         }
+    }
+
+    #[test]
+    fn a_pair_that_overlaps_for_ever_weighs_a_number() {
+        let task = Task::board(1000, &[(Polygon::rectangle(900, 700), 2, vec![Turn::None])]);
+        let plan = Plan::large_first(&task, task.room.deepest()).expect("every piece fits across");
+        let (lay, _) = fill(&task, &plan).expect("a plan that fits can be laid");
+        let mut floor = Floor::of(&task, &lay);
+        floor.shorten(0, Place::From(i64::MAX), 500);
+        let before = floor.own_cost(0);
+        for _ in 0..1000 {
+            floor.reweigh();
+        }
+        assert!(before > 0.0 && floor.own_cost(0) > before && floor.own_cost(0).is_finite());
+        assert!(floor.weights.iter().all(|weight| weight.is_finite()));
     }
 
     #[test]

@@ -273,6 +273,32 @@ fn the_first_lane_anneals_for_fewer_rounds_than_the_others() {
 }
 
 #[test]
+fn with_spacing_a_lay_takes_the_cloth_of_its_marker() {
+    let mut job = job_of(
+        &[
+            ("tab", 7, false, &[(0, 0), (300, 0), (260, 140), (0, 170)]),
+            ("slab", 3, false, &[(0, 0), (640, 0), (640, 300), (0, 300)]),
+        ],
+        cloth(),
+    );
+    job.spacing = mm(7);
+    job.spreads = vec![Family::Single.into()];
+    let demands = Demands::new(&job, &job.cloths[0]);
+    let demand = demands.whole(Family::Single).as_ref().expect("single thickness serves");
+    let mut runner = Runner::new(0, demand, &Settings::default(), Effort::BRIEF).expect("a lay");
+    let first = runner.cloth();
+    for round in 1..=8 {
+        runner.work();
+        runner.share(round);
+        let marker = demand.marker(runner.best());
+        assert_eq!(runner.cloth(), marker.spread.cloth_length().grid(), "after {round} rounds");
+    }
+    runner.compact();
+    assert_eq!(runner.cloth(), demand.marker(runner.best()).spread.cloth_length().grid());
+    assert!(runner.cloth() < first && runner.cloth() < runner.best().length, "outlines are let out");
+}
+
+#[test]
 fn many_garments_lie_in_groups_on_every_kind_of_spread() {
     let mut grouped: Vec<Family> = Vec::new();
     for (name, mut job, _) in invented::good_markers() {

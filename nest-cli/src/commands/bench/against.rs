@@ -22,9 +22,11 @@ pub(super) fn compare(now: &Results, earlier: &Results, margin: f64) -> Comparis
     let mut rows = vec![["instance", "mean before", "mean now", "change", ""].map(str::to_owned).to_vec()];
     let mut fell = Vec::new();
     for measured in &now.instances {
-        let before = earlier.named(&measured.name).and_then(|m| m.density_percent);
+        let known = earlier.named(&measured.name);
+        let before = known.and_then(|m| m.density_percent);
         let after = measured.density_percent;
         let (change, verdict) = match (before, after) {
+            (None, _) if known.is_some() => (None, "no right marker before"),
             (None, _) => (None, "not measured before"),
             (Some(_), None) => (None, "FELL: no right marker now"),
             (Some(b), Some(a)) if a.mean < b.mean - margin => (Some(a.mean - b.mean), "FELL"),
@@ -89,6 +91,13 @@ mod against_tests {
         assert!(!strict.text.contains("conditions differ"), "{}", strict.text);
         // Exactly the margin is no fall.
         assert!(compare(&now, &earlier, 0.5).fell.is_empty());
+    }
+
+    #[test]
+    fn an_instance_without_a_right_marker_before_is_not_taken_for_a_new_one() {
+        let comparison = compare(&results(&[("a", &[80.0])]), &results(&[("a", &[])]), 0.3);
+        assert!(comparison.text.contains("no right marker before"), "{}", comparison.text);
+        assert!(comparison.fell.is_empty());
     }
 
     #[test]

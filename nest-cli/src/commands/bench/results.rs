@@ -83,7 +83,7 @@ pub(super) struct Run {
     pub(super) rounds: u64,
     pub(super) evaluations: u64,
     pub(super) seconds: f64,
-    /// When the shortest marker was found.
+    /// When the search found its shortest marker, which is pushed together at the end.
     pub(super) seconds_to_best: f64,
     /// Each improvement: seconds, and density in percent.
     pub(super) curve: Vec<(f64, f64)>,
