@@ -15,6 +15,16 @@ pub enum Form {
     OpenedOut,
 }
 
+impl Form {
+    /// The outline of a piece in this form, in the piece's own frame.
+    pub(crate) fn of(self, shape: &PieceShape) -> &Polygon {
+        match self {
+            Form::Whole | Form::OnFold => &shape.outline,
+            Form::OpenedOut => &shape.full,
+        }
+    }
+}
+
 /// A piece on the cloth.
 ///
 /// # Frame and units
@@ -45,11 +55,7 @@ pub struct Placement {
 impl Placement {
     /// The outline as it lies on the cloth.
     pub fn outline(&self, shape: &PieceShape) -> Polygon {
-        let form = match self.form {
-            Form::Whole | Form::OnFold => &shape.outline,
-            Form::OpenedOut => &shape.full,
-        };
-        form.posed(self.pose).shifted(self.position)
+        self.form.of(shape).posed(self.pose).shifted(self.position)
     }
 }
 

@@ -20,7 +20,7 @@ use crate::search::task::{BANDS, Choice, Lay, Obstacle, Room, Spot, Task};
 use crate::spread::{Family, Kind, Layout, Plies, Refusal, Spread};
 
 use offer::{Kit, Mix, Offer};
-use subject::{Subject, half_up, spaced};
+use subject::{Subject, half_up};
 pub(crate) use unfold::Opened;
 
 /// What must be placed on one kind of spread, or on several one after another.
@@ -186,8 +186,9 @@ impl Demand {
         let used: Vec<usize> = (0..lay.extents.len()).filter(|&s| holds(s)).collect();
         let placements: Vec<Placement> =
             lay.spots.iter().map(|spot| self.placement(spot, lay, &used)).collect();
-        let end = |p: &Placement| p.outline(&self.subject_of(p).shape).bounds().high.x;
-        let furthest = placements.iter().map(end).max().unwrap_or(0);
+        let shapes = lay.spots.iter().map(|spot| &self.subjects[spot.item as usize].shape);
+        let ends = placements.iter().zip(shapes).map(|(p, shape)| p.outline(shape).bounds().high.x);
+        let furthest = ends.max().unwrap_or(0);
         let start = |k: usize| if k == 0 { 0 } else { lay.extents[used[k]].start - self.margin(&used) };
         let sections = used.iter().enumerate().map(|(k, &s)| {
             let end = match used.get(k + 1) {
@@ -211,16 +212,11 @@ impl Demand {
         if first == Some(Family::CrosswiseFold) { 0 } else { half_up(self.spacing) }
     }
 
-    fn subject_of(&self, p: &Placement) -> &Subject {
-        let is = |s: &&Subject| s.piece == p.piece && s.size == p.size;
-        self.subjects.iter().find(is).expect("a placement is of a piece that is wanted")
-    }
-
     fn placement(&self, spot: &Spot, lay: &Lay, used: &[usize]) -> Placement {
         let subject = &self.subjects[spot.item as usize];
         let label = self.labels[spot.choice.label as usize];
         // The outline let out for spacing is what lies at `spot.at`; the outline cut lies inside it.
-        let wide = spaced(&subject.shape, label.form, self.spacing).posed(label.pose);
+        let wide = subject.wide(label.form).posed(label.pose);
         let margin = self.margin(used);
         let s = Room::stretch_of(spot.choice);
         let band = spot.choice.band as usize % BANDS;
@@ -240,7 +236,7 @@ impl Demand {
     /// The length along the lay of what is cut of an item in a choice, without spacing.
     pub(crate) fn cut_width(&self, item: usize, choice: &Choice) -> i64 {
         let label = self.labels[choice.label as usize];
-        spaced(&self.subjects[item].shape, label.form, 0).posed(label.pose).bounds().width()
+        label.form.of(&self.subjects[item].shape).posed(label.pose).bounds().width()
     }
 
     /// The outline that is cut in a choice, without spacing, as it lies.

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::subject::{Subject, half_up, spaced};
+use super::subject::{Subject, half_up};
 use super::{Demand, Label};
 use crate::cloth::Cloth;
 use crate::geometry::{Polygon, Pose, Turn};
@@ -91,7 +91,7 @@ impl Offer {
         for (k, subject) in subjects.iter().enumerate() {
             let menu = match k.checked_sub(1).filter(|&before| subjects[before].is_like(subject)) {
                 Some(before) => offer.menus[before].clone(),
-                None => offer.menu(subject, job.spacing.grid(), &places, shapes),
+                None => offer.menu(subject, &places, shapes),
             };
             offer.menus.push(menu);
         }
@@ -105,17 +105,17 @@ impl Offer {
         self.depths.is_ok() && (single || self.parts(subjects).any(|part| self.is_on(part, Plies::Two)))
     }
 
-    fn menu(&mut self, subject: &Subject, spacing: i64, places: &[Place], shapes: &mut Shapes) -> Menu {
+    fn menu(&mut self, subject: &Subject, places: &[Place], shapes: &mut Shapes) -> Menu {
         let half = subject.shape.fold.is_some();
         let whole = if half { Form::OpenedOut } else { Form::Whole };
         let mut wide = Widest::default();
-        let outline = spaced(&subject.shape, whole, spacing);
-        let mut part = |kind| self.part(subject, (kind, whole, &outline), places, shapes, &mut wide);
+        let mut part =
+            |kind| self.part(subject, (kind, whole, subject.wide(whole)), places, shapes, &mut wide);
         let double = part(Kind::Double);
         let [drawn, mirrored] = [false, true].map(|mirrored| part(Kind::Single { mirrored }));
         let fold = half.then(|| {
-            let outline = spaced(&subject.shape, Form::OnFold, spacing);
-            self.part(subject, (Kind::OnFold, Form::OnFold, &outline), places, shapes, &mut wide)
+            let outline = subject.wide(Form::OnFold);
+            self.part(subject, (Kind::OnFold, Form::OnFold, outline), places, shapes, &mut wide)
         });
         Menu { double, drawn, mirrored, fold: fold.flatten(), wide }
     }

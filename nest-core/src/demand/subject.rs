@@ -1,5 +1,7 @@
 //! [`Subject`]: a piece to be laid once, or a pair of its copies that may come off two plies together.
 
+use std::sync::Arc;
+
 use crate::cloth::{Cloth, Nap};
 use crate::geometry::clipper::{between, with_clearance};
 use crate::geometry::{Polygon, Turn};
@@ -14,6 +16,8 @@ pub(crate) struct Subject {
     pub(crate) size: usize,
     pub(super) name: String,
     pub(crate) shape: PieceShape,
+    /// The outline with half the spacing about it, in each form that it may be laid in.
+    wide: Arc<[(Form, Polygon)]>,
     /// Are copies from the two plies the same, as far as this cloth goes?
     pub(super) symmetric: bool,
     /// Copies that the item stands for: 1 or 2.
@@ -55,6 +59,7 @@ impl Subject {
             size: want.size,
             name,
             shape: shape.clone(),
+            wide: forms(shape).iter().map(|&form| (form, spaced(shape, form, job.spacing.grid()))).collect(),
             symmetric,
             copies: 1,
             all,
@@ -69,6 +74,12 @@ impl Subject {
     /// Twice the area of its copies, every ply counted.
     pub(super) fn doubled_area(&self) -> i64 {
         self.shape.full.doubled_area() * i64::from(self.copies)
+    }
+
+    /// The outline with half the spacing about it, in a form that it may be laid in.
+    pub(super) fn wide(&self, form: Form) -> &Polygon {
+        let known = self.wide.iter().find(|(of, _)| *of == form);
+        &known.expect("a piece is laid in the forms it has").1
     }
 
     /// Is it another copy (or pair) of the same piece?
@@ -93,12 +104,14 @@ fn turns(grain: Grain, nap: Nap, mirrored: bool, about_grain: bool) -> &'static 
     }
 }
 
+/// The forms that a piece may be laid in: one that is drawn as a half on its fold or opened out.
+fn forms(shape: &PieceShape) -> &'static [Form] {
+    if shape.fold.is_some() { &[Form::OpenedOut, Form::OnFold] } else { &[Form::Whole] }
+}
+
 /// The outline with half the spacing added all round; of a half piece on its fold, none along the fold edge.
-pub(super) fn spaced(shape: &PieceShape, form: Form, spacing: i64) -> Polygon {
-    let outline = match form {
-        Form::Whole | Form::OnFold => &shape.outline,
-        Form::OpenedOut => &shape.full,
-    };
+fn spaced(shape: &PieceShape, form: Form, spacing: i64) -> Polygon {
+    let outline = form.of(shape);
     if spacing == 0 {
         return outline.clone();
     }

@@ -1,6 +1,6 @@
 //! A lay of folded cloth opened out flat: the lay on single thickness that takes the same cloth.
 
-use super::subject::{Subject, half_up, spaced};
+use super::subject::{Subject, half_up};
 use super::{Demand, Label};
 use crate::geometry::{Bounds, Point, Pose};
 use crate::marker::Form;
@@ -88,7 +88,7 @@ impl Demand {
             *way = chosen as u8;
             let mut open: Vec<u8> = (0..own.len() as u8).collect();
             for (_, copy, at) in own {
-                let outline = spaced(&subject.shape, copy.form, single.spacing).posed(copy.pose);
+                let outline = subject.wide(copy.form).posed(copy.pose);
                 let parts = &single.task.items[item].ways[chosen].parts;
                 let fits = |c: &&Choice| single.task.shapes.is(c.outline, &outline);
                 let (slot, choice) = open
