@@ -33,6 +33,10 @@ pub const MAX_GARMENTS: u32 = 10_000;
 /// Copies of all pieces for the whole order: more than fit on the longest lay that the grid can hold, in the usual sizes.
 pub const MAX_COPIES: u64 = 10_000;
 
+/// Length of cloth that the pieces of an order have the area of, in grid units: 40 m. With less than half of the cloth used, as
+/// by a single half-circle skirt, the lay still ends within the grid; cutting tables are shorter.
+pub const MAX_BY_AREA: i64 = 4_000_000;
+
 /// Points of one outline, and of all the marks of a shape. Proving an outline simple takes at the worst the square of it.
 pub const MAX_OUTLINE_POINTS: usize = 5000;
 

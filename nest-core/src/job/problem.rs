@@ -2,6 +2,7 @@
 
 use std::fmt;
 
+use super::limits::MAX_BY_AREA;
 use crate::length::Unit;
 
 /// A fault, its place and the way to mend it.
@@ -81,6 +82,19 @@ pub enum ProblemKind {
         count: u64,
         /// How many there may be.
         most: u64,
+    },
+
+    /// An order of more than one lay can take.
+    #[error(
+        "takes more than {metres} m of the cloth `{cloth}` by the area of its pieces alone; the most that can be handled is \
+         {} m: divide the job",
+        MAX_BY_AREA / 100_000
+    )]
+    TooMuchCloth {
+        /// The kind of cloth.
+        cloth: String,
+        /// What the area of the pieces comes to over the usable width, in whole metres.
+        metres: u64,
     },
 
     /// So many problems that they are no longer listed.

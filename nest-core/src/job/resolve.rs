@@ -50,7 +50,9 @@ pub(super) fn resolve(file: &JobFile) -> Result<Job, Vec<Problem>> {
         views,
         sizes: sizes.into_vec(),
     };
-    Ok(Job { name, unit, style, order, cloths, spacing, spreads, portion: None })
+    let job = Job { name, unit, style, order, cloths, spacing, spreads, portion: None };
+    order::check_length(&job)?;
+    Ok(job)
 }
 
 fn unit(name: FileUnit) -> Unit {

@@ -127,10 +127,11 @@ impl Measure {
             let x = self.low[0] + ((at % CELLS) as f32 + 0.5) * cell[0];
             let y = self.low[1] + ((at / CELLS) as f32 + 0.5) * cell[1];
             let (distance, inside) = self.distance(x, y);
-            *depth = if inside { distance - half_diagonal } else { -distance - half_diagonal + 2.0 * BAND };
-            if !inside && distance > half_diagonal {
-                *depth = f32::MIN;
-            }
+            *depth = match inside {
+                true => distance - half_diagonal,
+                false if distance > half_diagonal => f32::MIN,
+                false => 0.0,
+            };
         }
         let deepest = depths.iter().copied().fold(0.0, f32::max);
         self.step = (deepest / 254.0).max(1.0);
@@ -381,6 +382,18 @@ mod tests {
             let (Glance::AtLeast(low), Depth::Inside(d)) = (m.glance(x, y), m.depth(x, y)) else { continue };
             assert!(low <= d, "the raster promises {low}, the depth is {d}");
         }
+    }
+
+    #[test]
+    fn shapes_of_a_few_units_may_touch() {
+        let a = Polygon::rectangle(10, 10);
+        let m = Measure::of(&NoFit::of(&a, &a, &ConvexParts::of(&a), &ConvexParts::of(&a)));
+        let corners = (-10..=10).flat_map(|k| [(k, -10), (k, 10), (-10, k), (10, k)]);
+        for (x, y) in corners.map(|(x, y)| (x as f32, y as f32)) {
+            assert!(!matches!(m.glance(x, y), Glance::AtLeast(d) if d > 0.0), "({x}, {y}) is a touch");
+            assert!(!matches!(m.depth(x, y), Depth::Inside(_)), "({x}, {y}) is a touch");
+        }
+        assert!(matches!(m.depth(0.0, 0.0), Depth::Inside(d) if d > 8.0));
     }
 
     #[test]
