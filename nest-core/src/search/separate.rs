@@ -171,7 +171,6 @@ impl<'a> Lane<'a> {
             self.improve(lay.clone());
             self.pool.clear();
             if self.floor.cloth() >= lay.length {
-                self.account();
                 self.explore();
             }
         }
@@ -240,9 +239,6 @@ impl<'a> Lane<'a> {
         self.attempt.least = f32::INFINITY;
         self.attempt.idle = 0;
         self.attempt.strikes = 0;
-        // The floor was made anew, for each piece at about the cost of a measure. Were that not work, a lane that can only fail
-        // at once, below what the longest piece takes, would hardly come to its end.
-        self.scratch.work.measures += self.floor.movable as u64;
         self.attempt.began = self.scratch.work.measures;
     }
 
@@ -268,7 +264,9 @@ impl<'a> Lane<'a> {
         }
         let whole = (!part && self.task.room.obstacles.is_empty()) || self.floor.holds();
         if lay.length >= self.best.length || !whole {
-            // Something is longer than what it lies in.
+            // Something is longer than what it lies in. The floor is made anew, for each piece at about the cost of a measure: were
+            // that not work, a lane that can only fail so, below what the longest piece takes, would hardly come to its end.
+            self.scratch.work.measures += self.floor.movable as u64;
             self.attempt.least = f32::INFINITY;
             self.attempt.depth = f32::INFINITY;
             self.attempt.spots = lay.spots;
