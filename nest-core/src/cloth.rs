@@ -156,6 +156,11 @@ impl Cloth {
         let grid = (self.width.grid() as f64 * (1.0 - self.shrinkage_across)).floor() as i64;
         Length::from_grid(grid / 2 * 2)
     }
+
+    /// What of that lies between the selvages; not above 0 when nothing does.
+    pub fn usable_width(&self) -> Length {
+        Length::from_grid(self.lay_width().grid() - 2 * self.selvage.grid())
+    }
 }
 
 #[cfg(test)]

@@ -197,8 +197,7 @@ impl Axes {
             remnants: Vec::new(),
             ..own.clone()
         };
-        let usable = job.cloths[cloth].lay_width().grid() - 2 * own.selvage.grid();
-        if usable <= 0 {
+        if job.cloths[cloth].usable_width() <= Length::ZERO {
             return Err(AxisFault::TooNarrow { width: width.told() });
         }
         if job.wants(&own.kind).is_empty() {

@@ -65,7 +65,7 @@ fn one_cloth(file: &ClothFile, kind: &str, unit: Unit, place: &str, faults: &mut
     if cloth.form == ClothForm::Tube && selvage > Length::ZERO {
         faults.add(at("selvage"), ProblemKind::TubeSelvage);
     } else if width > Length::ZERO {
-        let left = Length::from_grid(cloth.lay_width().grid() - 2 * selvage.grid());
+        let left = cloth.usable_width();
         if left <= Length::ZERO {
             let measure = |length: Length| Measure { value: length.in_unit(unit), unit };
             let taken = measure(Length::from_grid(width.grid() - left.grid()));

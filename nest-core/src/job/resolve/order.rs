@@ -11,7 +11,8 @@ use crate::cloth::{Cloth, ClothForm};
 use crate::job::file::JobFile;
 use crate::job::limits::{MAX_BY_AREA, MAX_COPIES, MAX_GARMENTS, MAX_ORDER_LINES};
 use crate::job::problem::Choice;
-use crate::job::{Job, Problem, ProblemKind, Want};
+use crate::job::{Job, Problem, ProblemKind};
+use crate::length::Length;
 use crate::order::OrderLine;
 use crate::style::View;
 
@@ -115,17 +116,12 @@ pub(super) fn check_served(
 pub(super) fn check_length(job: &Job) -> Result<(), Vec<Problem>> {
     let mut faults = Faults::default();
     for cloth in job.cloths.iter().filter(|cloth| cloth.remnants.is_empty()) {
-        let doubled = |want: &Want| {
-            let shape = &job.style.pieces[want.piece].shapes[&job.style.sizes[want.size]];
-            i128::from(shape.full.doubled_area()) * i128::from(want.copies())
-        };
-        let area: i128 = job.wants(&cloth.kind).iter().map(doubled).sum::<i128>() / 2;
-        let plies = if cloth.form == ClothForm::Tube { 2 } else { 1 };
-        let usable = (cloth.width.grid() - 2 * cloth.selvage.grid()).max(1);
-        let length = area / i128::from(usable * plies);
-        if length > i128::from(MAX_BY_AREA) {
-            let (cloth, metres) = (cloth.kind.clone(), length / i128::from(100 * 1000));
-            faults.add("order", ProblemKind::TooMuchCloth { cloth, metres: metres as u64 });
+        let area: f64 = job.wants(&cloth.kind).iter().map(|want| want.area_mm2(&job.style)).sum();
+        let plies = if cloth.form == ClothForm::Tube { 2.0 } else { 1.0 };
+        let length = area / (cloth.usable_width().mm() * plies);
+        if length > Length::from_grid(MAX_BY_AREA).mm() {
+            let (cloth, metres) = (cloth.kind.clone(), (length / 1000.0) as u64);
+            faults.add("order", ProblemKind::TooMuchCloth { cloth, metres });
         }
     }
     faults.into_result()

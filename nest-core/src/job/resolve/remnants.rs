@@ -49,7 +49,7 @@ fn outline(
 ) -> Option<Polygon> {
     match (file.length, file.width, &file.outline) {
         (Some(length), width, None) => {
-            let usable = Length::from_grid(cloth.lay_width().grid() - 2 * cloth.selvage.grid());
+            let usable = cloth.usable_width();
             let length = positive(length, unit, &format!("{place}.length"), faults);
             let width = width.map_or(usable, |w| positive(w, unit, &format!("{place}.width"), faults));
             let both = length > Length::ZERO && width > Length::ZERO;
