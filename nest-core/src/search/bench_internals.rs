@@ -107,6 +107,7 @@ impl Crowd<'_> {
         let choice = self.floor.spots[k].choice;
         let (low, high) = self.floor.range(choice);
         let at = Point::new(self.rng.random_range(low.x..=high.x), self.rng.random_range(low.y..=high.y));
+        self.floor.take_up(k);
         self.floor.cost(k, choice, at, f32::INFINITY, &mut self.scratch.work)
     }
 

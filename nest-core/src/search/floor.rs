@@ -4,6 +4,7 @@ use super::boxes::Boxes;
 use super::measure::{Depth, Glance};
 use super::near::{self, Near};
 use super::task::{Anchor, Choice, Extent, Lay, Room, Spot, Task, is_long, lengthen};
+use super::weights::Weights;
 use crate::geometry::Point;
 
 /// Placements in a lay of given length and fold depths, overlaps allowed; and the obstacles among them.
@@ -23,8 +24,7 @@ pub(crate) struct Floor<'a> {
     /// What lies about a part of a lay; none when the lay is whole.
     surroundings: Option<Vec<Held>>,
     boxes: Boxes,
-    /// Weight of each pair, symmetric, row by row.
-    pub(crate) weights: Vec<f32>,
+    weights: Weights,
     /// For each spot, the others that it overlaps and what that costs, unweighted: the depth and the touch, times the size
     /// factors of both.
     overlaps: Vec<Vec<(u32, f32)>>,
@@ -78,11 +78,8 @@ impl<'a> Scratch<'a> {
 struct Hit {
     other: u32,
     at_least: f32,
+    weight: f32,
 }
-
-/// A pair that overlaps in every sweep of a long attempt would otherwise weigh more than an f32 can hold, and a mere touch, no
-/// depth times no end, would be no number.
-const HEAVIEST: f32 = 1e20;
 
 impl<'a> Floor<'a> {
     /// The floor of a lay.
@@ -105,7 +102,7 @@ impl<'a> Floor<'a> {
             movable: 0,
             surroundings,
             boxes: Boxes::default(),
-            weights: Vec::new(),
+            weights: Weights::default(),
             overlaps: Vec::new(),
         };
         floor.reset(lay);
@@ -130,8 +127,7 @@ impl<'a> Floor<'a> {
         self.spots.clone_from(&lay.spots);
         self.movable = self.spots.len();
         self.rebuild();
-        self.weights.clear();
-        self.weights.resize(self.spots.len().pow(2), 1.0);
+        self.weights.reset(self.spots.len());
     }
 
     /// Takes over positions only, keeping weights: for going back to an earlier moment of the same separation.
@@ -219,8 +215,7 @@ impl<'a> Floor<'a> {
         self.rebuild();
         if self.spots.len() != before {
             // Flaws came or went: what the weights were of stands elsewhere.
-            self.weights.clear();
-            self.weights.resize(self.spots.len().pow(2), 1.0);
+            self.weights.reset(self.spots.len());
         }
     }
 
@@ -296,10 +291,9 @@ impl<'a> Floor<'a> {
         &self.boxes
     }
 
-    /// The weights of spot `k` against all others.
-    pub(super) fn weights_of(&self, k: usize) -> &[f32] {
-        let n = self.spots.len();
-        &self.weights[k * n..(k + 1) * n]
+    /// How much each pair counts.
+    pub(super) fn weights(&self) -> &Weights {
+        &self.weights
     }
 
     /// Would `choice` at `at` overlap spot `j`? Exact.
@@ -312,11 +306,15 @@ impl<'a> Floor<'a> {
         self.task.shapes.outline(choice.outline).box_at(at)
     }
 
-    /// The weighted overlap that spot `k` would have as `choice` at `at`; anything not below `limit` may be cut short.
+    /// Makes ready for evaluations of spot `k`, with the weights of now.
+    pub(crate) fn take_up(&mut self, k: usize) {
+        self.weights.take_up(k);
+    }
+
+    /// The weighted overlap that spot `k`, taken up last, would have as `choice` at `at`; anything not below `limit` may be cut
+    /// short.
     pub(crate) fn cost(&self, k: usize, choice: Choice, at: Point, limit: f32, work: &mut Work) -> f32 {
         let shapes = &self.task.shapes;
-        let n = self.spots.len();
-        let weights = &self.weights[k * n..(k + 1) * n];
         let root = shapes.outline(choice.outline).root;
         work.evaluations += 1;
         work.hits.clear();
@@ -332,9 +330,10 @@ impl<'a> Floor<'a> {
             if let Glance::AtLeast(d) = pair.glance(at - other.at) {
                 // Where the raster promises no depth, nothing may be touched.
                 let d = if d > 0.0 { d + shapes.touch() } else { 0.0 };
-                let at_least = d * weights[j] * root * shapes.outline(other.choice.outline).root;
+                let weight = self.weights.against(j);
+                let at_least = d * weight * root * shapes.outline(other.choice.outline).root;
                 floor_sum += at_least;
-                hits.push(Hit { other: j as u32, at_least });
+                hits.push(Hit { other: j as u32, at_least, weight });
             }
         });
         if floor_sum >= limit {
@@ -342,10 +341,9 @@ impl<'a> Floor<'a> {
         }
         let mut sum = 0.0f32;
         for h in 0..work.hits.len() {
-            let Hit { other: j, at_least } = work.hits[h];
-            let j = j as usize;
+            let Hit { other, at_least, weight } = work.hits[h];
             work.measures += 1;
-            sum += self.overlap_with(k, choice, at, j) * weights[j];
+            sum += self.overlap_with(k, choice, at, other as usize) * weight;
             floor_sum -= at_least;
             if sum + floor_sum.max(0.0) >= limit {
                 return f32::INFINITY;
@@ -410,8 +408,7 @@ impl<'a> Floor<'a> {
 
     /// The weighted overlap of spot `k` where it lies.
     pub(crate) fn own_cost(&self, k: usize) -> f32 {
-        let weights = self.weights_of(k);
-        self.overlaps[k].iter().map(|&(j, d)| d * weights[j as usize]).sum()
+        self.overlaps[k].iter().map(|&(j, d)| d * self.weights.of(k, j as usize)).sum()
     }
 
     /// The sum of all depths times the size factors of both.
@@ -440,25 +437,8 @@ impl<'a> Floor<'a> {
         pairs.flat_map(|(k, row)| row.iter().map(move |&(j, _)| (k, j as usize))).filter(|(k, j)| k < j)
     }
 
-    /// Raises the weights of overlapping pairs, the deepest most, but none beyond [`HEAVIEST`], and lets the others sink back
-    /// towards one.
+    /// Raises the weights of pairs that overlap; the others sink back towards one.
     pub(crate) fn reweigh(&mut self) {
-        let deepest = self.overlaps.iter().flatten().map(|&(_, d)| d).fold(0.0, f32::max);
-        if deepest == 0.0 {
-            return;
-        }
-        let n = self.spots.len();
-        let weights = &mut self.weights;
-        let mut raised = Vec::new();
-        for (k, list) in self.overlaps.iter().enumerate() {
-            for &(j, d) in list {
-                let at = k * n + j as usize;
-                raised.push((at, (weights[at] * (1.1 + 0.5 * d / deepest)).min(HEAVIEST)));
-            }
-        }
-        weights.iter_mut().for_each(|w| *w = (*w * 0.85).max(1.0));
-        for (at, weight) in raised {
-            weights[at] = weight;
-        }
+        self.weights.after_sweep(&self.overlaps);
     }
 }

@@ -34,6 +34,7 @@ mod settle;
 pub(crate) mod shapes;
 mod stream;
 pub(crate) mod task;
+mod weights;
 mod windows;
 
 pub(crate) use partial::{first_fill, random_stream};

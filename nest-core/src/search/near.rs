@@ -46,7 +46,7 @@ struct Chunk {
 const EMPTY: Chunk = Chunk { motion: [f32x8::ZERO; 4], origin: [f32x8::ZERO; 2], frames: Frames8::EMPTY };
 
 impl<'a> Near<'a> {
-    /// Gathers whom spot `k` as `choice` may meet at positions from `low` to `high`.
+    /// Gathers whom spot `k`, taken up last, as `choice` may meet at positions from `low` to `high`.
     ///
     /// # Complexity
     /// O(n) box tests for n placements, and O(1) work for each neighbour.
@@ -59,7 +59,7 @@ impl<'a> Near<'a> {
         self.neighbours.clear();
         let around =
             [low.x as f32, (high.x + outline.width) as f32, low.y as f32, (high.y + outline.height) as f32];
-        let weights = floor.weights_of(k);
+        let weights = floor.weights();
         floor.boxes().meeting(around, |j| {
             if j == k {
                 return;
@@ -77,7 +77,7 @@ impl<'a> Near<'a> {
             chunk.motion.iter_mut().zip(motion).for_each(|(f, v)| set(f, v));
             chunk.origin.iter_mut().zip(origin).for_each(|(f, v)| set(f, v));
             chunk.frames.set(lane, pair.table().measure());
-            let factor = weights[j] * outline.root * shapes.outline(other.choice.outline).root;
+            let factor = weights.against(j) * outline.root * shapes.outline(other.choice.outline).root;
             self.neighbours.push(Neighbour { table: pair.table(), factor, spot: j as u32 });
         });
     }
@@ -181,6 +181,7 @@ mod tests {
         let mut scratch = Scratch::default();
         let (mut free, mut overlapping) = (0, 0);
         for k in 0..floor.movable {
+            floor.take_up(k);
             for &choice in &task.items[k].ways[0].parts[0].choices {
                 let (low, high) = floor.range(choice);
                 let middle = Point::new((low.x + high.x) / 2, (low.y + high.y) / 2);

@@ -449,21 +449,6 @@ mod tests {
     }
 
     #[test]
-    fn a_pair_that_overlaps_for_ever_weighs_a_number() {
-        let task = Task::board(1000, &[(Polygon::rectangle(900, 700), 2, vec![Turn::None])]);
-        let plan = Plan::large_first(&task, task.room.deepest()).expect("every piece fits across");
-        let (lay, _) = fill(&task, &plan).expect("a plan that fits can be laid");
-        let mut floor = Floor::of(&task, &lay);
-        floor.shorten(0, Place::From(i64::MAX), 500);
-        let before = floor.own_cost(0);
-        for _ in 0..1000 {
-            floor.reweigh();
-        }
-        assert!(before > 0.0 && floor.own_cost(0) > before && floor.own_cost(0).is_finite());
-        assert!(floor.weights.iter().all(|weight| weight.is_finite()));
-    }
-
-    #[test]
     fn a_rover_that_gets_nowhere_begins_anew_and_a_keeper_does_not() {
         let task = Task::board(5000, &[(hook(), 3, vec![Turn::None, Turn::Half])]);
         let plan = Plan::large_first(&task, task.room.deepest()).expect("every piece fits across");

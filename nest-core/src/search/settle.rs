@@ -45,6 +45,7 @@ pub(crate) fn settle<'a>(
     if here.cost <= 0.0 {
         return false;
     }
+    floor.take_up(k);
     let best = Settling { floor, k, rng, scratch }.search(here, draws);
     if best.cost < here.cost {
         floor.put(k, best.choice, best.at);
