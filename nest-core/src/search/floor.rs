@@ -330,7 +330,7 @@ impl<'a> Floor<'a> {
             if let Glance::AtLeast(d) = pair.glance(at - other.at) {
                 // Where the raster promises no depth, nothing may be touched.
                 let d = if d > 0.0 { d + shapes.touch() } else { 0.0 };
-                let weight = self.weights.against(j);
+                let weight = self.weights.against(k, j);
                 let at_least = d * weight * root * shapes.outline(other.choice.outline).root;
                 floor_sum += at_least;
                 hits.push(Hit { other: j as u32, at_least, weight });

@@ -77,7 +77,7 @@ impl<'a> Near<'a> {
             chunk.motion.iter_mut().zip(motion).for_each(|(f, v)| set(f, v));
             chunk.origin.iter_mut().zip(origin).for_each(|(f, v)| set(f, v));
             chunk.frames.set(lane, pair.table().measure());
-            let factor = weights.against(j) * outline.root * shapes.outline(other.choice.outline).root;
+            let factor = weights.against(k, j) * outline.root * shapes.outline(other.choice.outline).root;
             self.neighbours.push(Neighbour { table: pair.table(), factor, spot: j as u32 });
         });
     }

@@ -19,7 +19,8 @@ pub(crate) struct Weights {
     /// The weights of the placement taken up last against all others, and those of them that are not one: a move asks for
     /// some hundred.
     row: Vec<f32>,
-    taken_up: Vec<u32>,
+    raised: Vec<u32>,
+    taken_up: Option<usize>,
 }
 
 impl Weights {
@@ -27,25 +28,28 @@ impl Weights {
     pub(crate) fn reset(&mut self, placements: usize) {
         self.above_one.iter_mut().for_each(Vec::clear);
         self.above_one.resize_with(placements, Vec::new);
-        self.taken_up.clear();
+        self.raised.clear();
         self.row.clear();
         self.row.resize(placements, 1.0);
+        self.taken_up = None;
     }
 
     /// Makes the weights of a placement, as they are now, those that [`Weights::against`] tells.
     pub(crate) fn take_up(&mut self, k: usize) {
-        for j in self.taken_up.drain(..) {
+        for j in self.raised.drain(..) {
             self.row[j as usize] = 1.0;
         }
         for &(j, weight) in &self.above_one[k] {
             self.row[j as usize] = weight;
-            self.taken_up.push(j);
+            self.raised.push(j);
         }
+        self.taken_up = Some(k);
     }
 
-    /// The weight of the placement taken up last and another.
+    /// The weight of the placement taken up last, which is `k`, and another.
     #[inline]
-    pub(crate) fn against(&self, j: usize) -> f32 {
+    pub(crate) fn against(&self, k: usize, j: usize) -> f32 {
+        debug_assert_eq!(self.taken_up, Some(k), "its weights are at hand");
         self.row[j]
     }
 
@@ -100,7 +104,7 @@ mod tests {
         assert_eq!([weights.of(0, 2), weights.of(2, 0)], [1.35 * 1.6; 2]);
         for k in 0..3 {
             weights.take_up(k);
-            assert_eq!([0, 1, 2].map(|j| weights.against(j)), [0, 1, 2].map(|j| weights.of(k, j)));
+            assert_eq!([0, 1, 2].map(|j| weights.against(k, j)), [0, 1, 2].map(|j| weights.of(k, j)));
         }
         for _ in 0..3 {
             weights.after_sweep(&apart);
