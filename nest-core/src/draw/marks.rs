@@ -54,10 +54,7 @@ impl Marks {
             let twin = crease_y.map(|y| line.iter().map(|p| posed(Point::new(p.x, 2 * y - p.y))).collect());
             [Some(own), twin].into_iter().flatten().collect()
         };
-        let outline = match form {
-            Form::Whole | Form::OnFold => &shape.outline,
-            Form::OpenedOut => &shape.full,
-        };
+        let outline = form.of(shape);
         let grainline = inside(outline, shape.grainline);
         let narrow = outline.bounds().width().min(outline.bounds().height()) as f64 / GRID_PER_MM as f64;
         let notch = (text * 0.35).clamp(4.0, 8.0).min(narrow / 3.0);

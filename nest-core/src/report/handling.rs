@@ -39,8 +39,8 @@ impl Handling {
         };
         for placement in &marker.placements {
             let shape = job.style.shape(placement.piece, placement.size);
-            let outline = if placement.form == Form::OpenedOut { &shape.full } else { &shape.outline };
-            handling.cutting_mm += outline.edges().map(|(a, b)| mm_between(a, b)).sum::<f64>();
+            handling.cutting_mm +=
+                placement.form.of(shape).edges().map(|(a, b)| mm_between(a, b)).sum::<f64>();
             match placement.form {
                 Form::OpenedOut => handling.opened_out += 1,
                 Form::OnFold => handling.cutting_mm -= shape.fold.map_or(0.0, |(a, b)| mm_between(a, b)),

@@ -171,13 +171,13 @@ impl<'f, 'a> Programme<'f, 'a> {
 
     /// Those before spot `j`, and the obstacles, which come beyond all that move, whom it may come to meet.
     fn near(&self, j: usize) -> Vec<usize> {
-        let Floor { task, spots, movable, .. } = self.floor;
-        let [x0, x1, y0, y1] = task.shapes.outline(spots[j].choice.outline).box_at(spots[j].at);
+        let spot = &self.floor.spots[j];
+        let [x0, x1, y0, y1] = self.floor.box_of(spot.choice, spot.at);
         // Both may move.
         let reach = 2.0 * self.reach as f32;
         let mut near = Vec::new();
         self.floor.boxes().meeting([x0 - reach, x1 + reach, y0 - reach, y1 + reach], |i| {
-            if i < j || i >= *movable {
+            if i < j || i >= self.floor.movable {
                 near.push(i);
             }
         });

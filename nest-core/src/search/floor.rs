@@ -78,7 +78,6 @@ impl<'a> Scratch<'a> {
 struct Hit {
     other: u32,
     at_least: f32,
-    weight: f32,
 }
 
 impl<'a> Floor<'a> {
@@ -302,7 +301,8 @@ impl<'a> Floor<'a> {
         self.task.shapes.overlap(other.choice.outline, other.at, choice.outline, at)
     }
 
-    fn box_of(&self, choice: Choice, at: Point) -> [f32; 4] {
+    /// The box of a choice at a place.
+    pub(super) fn box_of(&self, choice: Choice, at: Point) -> [f32; 4] {
         self.task.shapes.outline(choice.outline).box_at(at)
     }
 
@@ -333,7 +333,7 @@ impl<'a> Floor<'a> {
                 let weight = self.weights.against(k, j);
                 let at_least = d * weight * root * shapes.outline(other.choice.outline).root;
                 floor_sum += at_least;
-                hits.push(Hit { other: j as u32, at_least, weight });
+                hits.push(Hit { other: j as u32, at_least });
             }
         });
         if floor_sum >= limit {
@@ -341,9 +341,10 @@ impl<'a> Floor<'a> {
         }
         let mut sum = 0.0f32;
         for h in 0..work.hits.len() {
-            let Hit { other, at_least, weight } = work.hits[h];
+            let Hit { other: j, at_least } = work.hits[h];
+            let j = j as usize;
             work.measures += 1;
-            sum += self.overlap_with(k, choice, at, other as usize) * weight;
+            sum += self.overlap_with(k, choice, at, j) * self.weights.against(k, j);
             floor_sum -= at_least;
             if sum + floor_sum.max(0.0) >= limit {
                 return f32::INFINITY;

@@ -19,7 +19,7 @@ pub(crate) struct Weights {
     /// The weights of the placement taken up last against all others, and those of them that are not one: a move asks for
     /// some hundred.
     row: Vec<f32>,
-    raised: Vec<u32>,
+    not_one: Vec<u32>,
     taken_up: Option<usize>,
 }
 
@@ -28,7 +28,7 @@ impl Weights {
     pub(crate) fn reset(&mut self, placements: usize) {
         self.above_one.iter_mut().for_each(Vec::clear);
         self.above_one.resize_with(placements, Vec::new);
-        self.raised.clear();
+        self.not_one.clear();
         self.row.clear();
         self.row.resize(placements, 1.0);
         self.taken_up = None;
@@ -36,12 +36,12 @@ impl Weights {
 
     /// Makes the weights of a placement, as they are now, those that [`Weights::against`] tells.
     pub(crate) fn take_up(&mut self, k: usize) {
-        for j in self.raised.drain(..) {
+        for j in self.not_one.drain(..) {
             self.row[j as usize] = 1.0;
         }
         for &(j, weight) in &self.above_one[k] {
             self.row[j as usize] = weight;
-            self.raised.push(j);
+            self.not_one.push(j);
         }
         self.taken_up = Some(k);
     }

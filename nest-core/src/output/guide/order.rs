@@ -89,8 +89,7 @@ fn measured<'a>(
 ) -> Laid<'a> {
     let shape = job.style.shape(placement.piece, placement.size);
     let bounds = placement.outline(shape).bounds();
-    let own = if placement.form == Form::OpenedOut { &shape.full } else { &shape.outline };
-    let (bottom, top) = inside(own, shape.grainline);
+    let (bottom, top) = inside(placement.form.of(shape), shape.grainline);
     let grainline = [bottom, top].map(|p| placement.pose.apply(p) + placement.position);
     let beside = edges(section, cloth, placement.band);
     let start = section.start.grid();
