@@ -200,8 +200,7 @@ pub(crate) fn marker(job: &Job, sections: Vec<Section>, puts: &[Put]) -> Marker 
         .map(|Put(name, form, pose, (section, band), (x, y))| {
             let piece = job.style.pieces.iter().position(|p| p.name == *name).expect("a piece of that name");
             let shape = &job.style.pieces[piece].shapes["38"];
-            let outline = if *form == OpenedOut { &shape.full } else { &shape.outline };
-            let low = outline.posed(*pose).bounds().low;
+            let low = form.of(shape).posed(*pose).bounds().low;
             let plies = sections[*section].bands[*band].plies;
             Placement {
                 piece,

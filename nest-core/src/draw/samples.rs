@@ -297,10 +297,7 @@ pub(super) fn lay_on(job: &Job, cloth: &Cloth, family: Family, wanted: &[(usize,
                 Form::OpenedOut => Pose { mirrored: false, turn },
                 Form::Whole => Pose { mirrored: i % 2 == 1, turn },
             };
-            let outline_at = |y: i64| {
-                let own = if form_at(y) == Form::OpenedOut { &shape.full } else { &shape.outline };
-                own.posed(pose_at(y))
-            };
+            let outline_at = |y: i64| form_at(y).of(shape).posed(pose_at(y));
             if y + outline_at(y).bounds().height() > band.high {
                 (x, y, deepest) = (x + deepest, band.low, 0);
             }
