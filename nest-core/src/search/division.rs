@@ -76,6 +76,12 @@ impl<'a> Division<'a> {
         Some(Division { task, classes, rounds: 0, rng })
     }
 
+    /// Its groups, when all are alike, and the shortest lay of the first.
+    pub(crate) fn of_one_class(&self) -> Option<(&[Vec<Unit>], &Lay)> {
+        let [class] = self.classes.as_slice() else { return None };
+        Some((&class.groups, class.best()))
+    }
+
     /// How many groups are alike, of each class.
     pub(crate) fn alike(&self) -> impl ExactSizeIterator<Item = usize> {
         self.classes.iter().map(|class| class.groups.len())
@@ -128,7 +134,7 @@ impl<'a> Division<'a> {
         for class in &self.classes {
             lay.extents.clone_from(&class.best().extents);
             for group in &class.groups {
-                class.lay_as(self.task, group, at, lay);
+                lay_as(self.task, class.best(), &class.groups[0], group, at, lay);
                 at += class.best().extents[0].length();
             }
         }
@@ -159,18 +165,17 @@ impl Class<'_> {
         let best = self.best().clone();
         self.lanes.iter_mut().for_each(|lane| lane.adopt(&best));
     }
+}
 
-    /// Adds the shortest lay to a larger one from `at` on, with the units of `group` in place of its own.
-    fn lay_as(&self, task: &Task, group: &[Unit], at: i64, lay: &mut Lay) {
-        let part = self.best();
-        let parts = |units: &[Unit]| units.iter().flat_map(|unit| unit.parts(task)).collect::<Vec<_>>();
-        let instead: HashMap<_, _> = parts(&self.groups[0]).into_iter().zip(parts(group)).collect();
-        for spot in &part.spots {
-            let (way, (item, p)) = (part.ways[spot.item as usize], instead[&(spot.item, spot.part)]);
-            let choice = task.counterpart(way, spot, (item, p));
-            lay.ways[item as usize] = way;
-            lay.spots.push(Spot { item, part: p, choice, at: spot.shifted(at).at });
-        }
+/// Adds a lay of a group to a larger one from `at` on, with the units of `instead`, that are like its own, in their place.
+pub(crate) fn lay_as(task: &Task, part: &Lay, own: &[Unit], instead: &[Unit], at: i64, lay: &mut Lay) {
+    let parts = |units: &[Unit]| units.iter().flat_map(|unit| unit.parts(task)).collect::<Vec<_>>();
+    let instead: HashMap<_, _> = parts(own).into_iter().zip(parts(instead)).collect();
+    for spot in &part.spots {
+        let (way, (item, p)) = (part.ways[spot.item as usize], instead[&(spot.item, spot.part)]);
+        let choice = task.counterpart(way, spot, (item, p));
+        lay.ways[item as usize] = way;
+        lay.spots.push(Spot { item, part: p, choice, at: spot.shifted(at).at });
     }
 }
 

@@ -21,13 +21,23 @@ pub(crate) struct Floor<'a> {
     pub(crate) spots: Vec<Spot>,
     /// How many move.
     pub(crate) movable: usize,
-    /// What lies about a part of a lay; none when the lay is whole.
-    surroundings: Option<Vec<Held>>,
+    beyond: Beyond,
     boxes: Boxes,
     weights: Weights,
     /// For each spot, the others that it overlaps and what that costs, unweighted: the depth and the touch, times the size
     /// factors of both.
     overlaps: Vec<Vec<(u32, f32)>>,
+}
+
+/// What lies beyond the ends of a floor.
+#[derive(Clone, Debug)]
+enum Beyond {
+    /// Nothing: the lay is whole.
+    Nothing,
+    /// What lies about a part of a lay.
+    Held(Vec<Held>),
+    /// The same lay again, before it and after it: each placement is followed by its two images.
+    Itself,
 }
 
 /// A placement beside a part of a lay, which keeps its distance from where the part starts or ends.
@@ -83,15 +93,20 @@ struct Hit {
 impl<'a> Floor<'a> {
     /// The floor of a lay.
     pub(crate) fn of(task: &'a Task, lay: &Lay) -> Floor<'a> {
-        Floor::among(task, lay, None)
+        Floor::among(task, lay, Beyond::Nothing)
     }
 
     /// The floor of a part of a lay of one stretch, with what lies about it.
     pub(crate) fn of_part(task: &'a Task, part: &Lay, surroundings: Vec<Held>) -> Floor<'a> {
-        Floor::among(task, part, Some(surroundings))
+        Floor::among(task, part, Beyond::Held(surroundings))
     }
 
-    fn among(task: &'a Task, lay: &Lay, surroundings: Option<Vec<Held>>) -> Floor<'a> {
+    /// The floor of a lay of one stretch that follows itself without end: what reaches past its end meets what lies at its start.
+    pub(crate) fn endless(task: &'a Task, lay: &Lay) -> Floor<'a> {
+        Floor::among(task, lay, Beyond::Itself)
+    }
+
+    fn among(task: &'a Task, lay: &Lay, beyond: Beyond) -> Floor<'a> {
         let mut floor = Floor {
             task,
             extents: Vec::new(),
@@ -99,7 +114,7 @@ impl<'a> Floor<'a> {
             ways: Vec::new(),
             spots: Vec::new(),
             movable: 0,
-            surroundings,
+            beyond,
             boxes: Boxes::default(),
             weights: Weights::default(),
             overlaps: Vec::new(),
@@ -144,20 +159,28 @@ impl<'a> Floor<'a> {
             // Nothing is laid past the end of a stretch.
             self.spots.extend(fixed.into_iter().filter(|spot| spot.at.x < self.extents[s].end));
         }
+        for k in 0..self.movable {
+            let spot = self.spots[k];
+            self.spots[k].at = self.clamp(spot.choice, spot.at);
+        }
         let Extent { start, end, .. } = self.extents[0];
-        self.spots.extend(self.surroundings.iter().flatten().map(|held| match held {
-            Held::FromStart(spot) => spot.shifted(start),
-            Held::FromEnd(spot) => spot.shifted(end),
-        }));
+        match &self.beyond {
+            Beyond::Nothing => {}
+            Beyond::Held(all) => self.spots.extend(all.iter().map(|held| match held {
+                Held::FromStart(spot) => spot.shifted(start),
+                Held::FromEnd(spot) => spot.shifted(end),
+            })),
+            Beyond::Itself => {
+                let images = |k: usize| [start - end, end - start].map(|by| self.spots[k].shifted(by));
+                let all: Vec<Spot> = (0..self.movable).flat_map(images).collect();
+                self.spots.extend(all);
+            }
+        }
         let n = self.spots.len();
         self.boxes = Boxes::default();
         self.overlaps.iter_mut().for_each(Vec::clear);
         self.overlaps.resize_with(n, Vec::new);
         for k in 0..n {
-            if k < self.movable {
-                let spot = self.spots[k];
-                self.spots[k].at = self.clamp(spot.choice, spot.at);
-            }
             let spot = self.spots[k];
             self.boxes.set(k, self.box_of(spot.choice, spot.at));
         }
@@ -167,9 +190,24 @@ impl<'a> Floor<'a> {
         }
     }
 
-    /// Is this a part of a lay with what lies about it held? It ends where it must, and its fold depths are those of the whole.
+    /// Is this a part of a lay, about which others lie? It ends where it must, and its fold depths are those of the whole.
     pub(crate) fn is_part(&self) -> bool {
-        self.surroundings.is_some()
+        !matches!(self.beyond, Beyond::Nothing)
+    }
+
+    fn is_endless(&self) -> bool {
+        matches!(self.beyond, Beyond::Itself)
+    }
+
+    /// Are both the same placement, or images of the same? None meets its own images, which keep their distance from it.
+    #[inline]
+    pub(super) fn is_same(&self, k: usize, j: usize) -> bool {
+        k == j || (self.is_endless() && self.original(k) == self.original(j))
+    }
+
+    /// Of which placement of an endless floor this is an image.
+    fn original(&self, k: usize) -> usize {
+        if k < self.movable { k } else { (k - self.movable) / 2 }
     }
 
     /// The spots that move.
@@ -264,6 +302,9 @@ impl<'a> Floor<'a> {
             }
             Anchor::Start => x1 = start,
         }
+        if self.is_endless() {
+            x1 = end - 1;
+        }
         (Point::new(start, y0), Point::new(x1, y1))
     }
 
@@ -322,7 +363,7 @@ impl<'a> Floor<'a> {
         let hits = &mut work.hits;
         self.boxes.meeting(self.box_of(choice, at), |j| {
             // Once too much is promised, nothing more need be known.
-            if j == k || floor_sum >= limit {
+            if self.is_same(k, j) || floor_sum >= limit {
                 return;
             }
             let other = &self.spots[j];
@@ -386,7 +427,8 @@ impl<'a> Floor<'a> {
         let spot = self.spots[k];
         let mut met = Vec::new();
         self.boxes.meeting(self.box_of(spot.choice, spot.at), |j| {
-            if j != k && j >= first {
+            let moves = k < self.movable || j < self.movable;
+            if moves && j >= first && !self.is_same(k, j) {
                 met.push(j);
             }
         });
@@ -399,8 +441,18 @@ impl<'a> Floor<'a> {
         }
     }
 
-    /// Moves spot `k`.
+    /// Moves spot `k`, and its images with it.
     pub(crate) fn put(&mut self, k: usize, choice: Choice, at: Point) {
+        self.put_one(k, choice, at);
+        if self.is_endless() {
+            let length = self.extents[0].length();
+            let first = self.movable + 2 * k;
+            self.put_one(first, choice, at - Point::new(length, 0));
+            self.put_one(first + 1, choice, at + Point::new(length, 0));
+        }
+    }
+
+    fn put_one(&mut self, k: usize, choice: Choice, at: Point) {
         self.spots[k].choice = choice;
         self.spots[k].at = at;
         self.boxes.set(k, self.box_of(choice, at));

@@ -9,6 +9,7 @@ use rand_pcg::Pcg64Mcg;
 use super::deal::{Kinds, Share, divide};
 use super::descent::Descent;
 use super::division::Division;
+use super::endless::Endless;
 use super::likeness::Likeness;
 use super::plan::Plan;
 use super::task::{Lay, Task, breadth};
@@ -21,6 +22,11 @@ pub(crate) struct Groups<'a> {
     divisions: Vec<Division<'a>>,
     /// Everything in one group, until it joins the race.
     waiting: Option<Division<'a>>,
+    /// Like groups without ends between them, once that has been tried.
+    endless: Option<Endless<'a>>,
+    tried: bool,
+    lanes: u32,
+    rng: Pcg64Mcg,
     likeness: Likeness,
     /// Of the shortest division, in rounds.
     descent: Descent,
@@ -78,7 +84,20 @@ impl<'a> Groups<'a> {
         let classes = divisions.iter().map(|division| division.alike().len() as u64).max()?;
         let descent = Descent::new(shortest, 0, SHORT * classes);
         let waiting = if first.spots.len() <= SMALL { start(divide(&kinds, 1)) } else { None };
-        Some(Groups { task, first: first.clone(), divisions, waiting, likeness, descent, round: 0, turn: 0 })
+        Some(Groups {
+            task,
+            first: first.clone(),
+            divisions,
+            waiting,
+            endless: None,
+            tried: false,
+            lanes,
+            rng,
+            likeness,
+            descent,
+            round: 0,
+            turn: 0,
+        })
     }
 
     /// Does the shortest division gain no more? What differs is searched in turn, and each is given time to begin anew: when
@@ -89,7 +108,10 @@ impl<'a> Groups<'a> {
 
     /// Works until each lane of the group at hand has measured about so many more depths.
     pub(crate) fn work(&mut self, measures: u64) {
-        self.divisions[self.turn].work(measures, &mut self.likeness);
+        match self.divisions.get_mut(self.turn) {
+            Some(division) => division.work(measures, &mut self.likeness),
+            None => self.endless.iter_mut().for_each(|endless| endless.work(measures)),
+        }
     }
 
     /// After a round of theirs.
@@ -97,17 +119,35 @@ impl<'a> Groups<'a> {
         self.round += 1;
         if self.descent.since(self.round) >= IDLE {
             self.divisions.extend(self.waiting.take());
+            self.try_endless();
         }
-        let lengths: Vec<(i64, usize)> = self.divisions.iter().map(Division::length).zip(0..).collect();
-        if let Some(&(shortest, _)) = lengths.iter().min() {
+        let divisions = self.divisions.iter().map(|division| (division.length(), division.rounds()));
+        let endless = self.endless.iter().map(|endless| (endless.whole().length, endless.rounds()));
+        let all: Vec<(i64, u64)> = divisions.chain(endless).collect();
+        if let Some(&(shortest, _)) = all.iter().min() {
             self.descent.note(shortest, self.round);
         }
         // The second has a quarter of the rounds of the first, the third a ninth.
-        let cost = |at: usize| {
-            let rank = lengths.iter().filter(|&&other| other <= lengths[at]).count() as u64;
-            (self.divisions[at].rounds() + 1) * rank.pow(2)
+        let cost = |&(length, rounds): &(i64, u64)| {
+            let rank = all.iter().filter(|&&(other, _)| other <= length).count() as u64;
+            (rounds + 1) * rank.pow(2)
         };
-        self.turn = (0..lengths.len()).min_by_key(|&at| (cost(at), at)).unwrap_or(0);
+        self.turn = (0..all.len()).min_by_key(|&at| (cost(&all[at]), at)).unwrap_or(0);
+    }
+
+    /// Has the groups of the shortest division that allows it race without ends between them, too.
+    fn try_endless(&mut self) {
+        if std::mem::replace(&mut self.tried, true) {
+            return;
+        }
+        let lanes = self.lanes as usize;
+        let endless = |division: &Division<'a>| {
+            let (groups, start) = division.of_one_class()?;
+            Endless::of(self.task, &self.first, groups, start, lanes, &mut self.rng)
+        };
+        let mut divisions: Vec<&Division<'a>> = self.divisions.iter().collect();
+        divisions.sort_by_key(|division| division.length());
+        self.endless = divisions.into_iter().find_map(endless);
     }
 
     fn shortest(&self) -> &Division<'a> {
@@ -116,11 +156,17 @@ impl<'a> Groups<'a> {
 
     /// Candidate positions evaluated so far.
     pub(crate) fn evaluations(&self) -> u64 {
-        self.divisions.iter().map(Division::evaluations).sum()
+        let endless = self.endless.as_ref().map_or(0, Endless::evaluations);
+        endless + self.divisions.iter().map(Division::evaluations).sum::<u64>()
     }
 
     /// The shortest lay of one group after another.
     pub(crate) fn whole(&self) -> Lay {
+        if let Some(endless) = &self.endless
+            && endless.whole().length < self.shortest().length()
+        {
+            return endless.whole().clone();
+        }
         let mut lay = Lay { spots: Vec::with_capacity(self.first.spots.len()), ..self.first.clone() };
         self.shortest().lay_out(&mut lay);
         lay.tighten(self.task);

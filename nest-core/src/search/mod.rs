@@ -14,6 +14,7 @@ mod deal;
 mod descent;
 mod disturb;
 mod division;
+mod endless;
 pub(crate) mod entry;
 mod event;
 mod floor;
@@ -35,6 +36,7 @@ pub(crate) mod shapes;
 mod stream;
 pub(crate) mod task;
 mod weights;
+mod window;
 mod windows;
 
 pub(crate) use partial::{first_fill, random_stream};

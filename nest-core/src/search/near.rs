@@ -61,7 +61,7 @@ impl<'a> Near<'a> {
             [low.x as f32, (high.x + outline.width) as f32, low.y as f32, (high.y + outline.height) as f32];
         let weights = floor.weights();
         floor.boxes().meeting(around, |j| {
-            if j == k {
+            if floor.is_same(k, j) {
                 return;
             }
             let other = &floor.spots[j];

@@ -124,6 +124,11 @@ impl<'a> Lane<'a> {
         Lane::on(Floor::of_part(task, &part, about), part, Role::Keeper, EXPLORE_MOST, rng)
     }
 
+    /// Starts from a lay that follows itself without end and keeps to it.
+    pub(crate) fn endless(task: &'a Task, start: Lay, rng: Pcg64Mcg) -> Lane<'a> {
+        Lane::on(Floor::endless(task, &start), start, Role::Keeper, EXPLORE_MOST, rng)
+    }
+
     fn on(floor: Floor<'a>, start: Lay, role: Role, explore_step: f64, rng: Pcg64Mcg) -> Lane<'a> {
         let task = floor.task;
         let attempt = Attempt {

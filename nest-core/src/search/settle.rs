@@ -156,7 +156,7 @@ impl Settling<'_, '_> {
     fn contact(&mut self, choice: Choice) -> Option<Point> {
         let floor = self.floor;
         let j = self.rng.random_range(0..floor.spots.len());
-        if j == self.k {
+        if floor.is_same(self.k, j) {
             return None;
         }
         let other = floor.spots[j];

@@ -12,9 +12,9 @@ use rand_pcg::rand_core::SeedableRng;
 use rayon::prelude::*;
 
 use super::alternation::Alternation;
-use super::floor::{Floor, Held};
 use super::separate::Lane;
-use super::task::{Lay, Spot, Task, is_long};
+use super::task::{Lay, Task, is_long};
+use super::window::{Window, put_back, put_in_order};
 
 /// Placements in a window. With 28 or 40 the same work gained about as much.
 const SIZE: usize = 36;
@@ -33,29 +33,20 @@ pub(crate) struct Windows<'a> {
     /// The lay that the open windows were cut from, its placements in their order along the lay.
     base: Lay,
     /// From the start of the lay to its end.
-    open: Vec<Window<'a>>,
+    open: Vec<Open<'a>>,
     /// Evaluations of windows that were closed.
     closed: u64,
 }
 
-struct Window<'a> {
-    /// Its placements, those from `low` up to `high` of the base.
-    low: usize,
-    high: usize,
-    start: i64,
-    length: i64,
-    /// Placements about it that stay where they are.
-    held: Vec<usize>,
+/// A window and its search.
+struct Open<'a> {
+    window: Window,
     lane: Lane<'a>,
 }
 
-impl Window<'_> {
+impl Open<'_> {
     fn gain(&self) -> i64 {
-        self.length - self.lane.best().length
-    }
-
-    fn moves(&self, k: usize) -> bool {
-        (self.low..self.high).contains(&k)
+        self.window.length() - self.lane.best().length
     }
 }
 
@@ -83,7 +74,7 @@ impl<'a> Windows<'a> {
 
     /// Works until each window has measured about so many more depths.
     pub(crate) fn work(&mut self, measures: u64) {
-        self.open.par_iter_mut().for_each(|window| window.lane.run(measures));
+        self.open.par_iter_mut().for_each(|open| open.lane.run(measures));
     }
 
     /// After a round, whoever worked in it: `best` is the shortest lay so far.
@@ -101,55 +92,31 @@ impl<'a> Windows<'a> {
 
     /// Candidate positions evaluated so far.
     pub(crate) fn evaluations(&self) -> u64 {
-        self.closed + self.open.iter().map(|window| window.lane.evaluations()).sum::<u64>()
+        self.closed + self.open.iter().map(|open| open.lane.evaluations()).sum::<u64>()
     }
 
     /// The whole lay with what its windows have gained; none when they have gained nothing.
     pub(crate) fn whole(&self) -> Option<Lay> {
-        let gaining: Vec<&Window<'a>> = self.open.iter().filter(|window| window.gain() > 0).collect();
+        let gaining: Vec<&Open<'a>> = self.open.iter().filter(|open| open.gain() > 0).collect();
         if gaining.is_empty() {
             return None;
         }
-        self.merged(&gaining).or_else(|| {
+        let merged = |open: &[&Open<'a>]| {
+            put_back(self.task, &self.base, open.iter().map(|open| (&open.window, open.lane.best())))
+        };
+        merged(&gaining).or_else(|| {
             // Of those that do not go together, the first that do.
             let mut kept = Vec::new();
             let mut lay = None;
-            for window in gaining {
-                kept.push(window);
-                match self.merged(&kept) {
+            for open in gaining {
+                kept.push(open);
+                match merged(&kept) {
                     Some(merged) => lay = Some(merged),
                     None => {
                         kept.pop();
                     }
                 }
             }
-            lay
-        })
-    }
-
-    /// The base with what some windows, from the start of the lay to its end, have gained; none when anything overlaps:
-    /// long placements held on both sides of a window may have come to meet across it.
-    fn merged(&self, windows: &[&Window<'a>]) -> Option<Lay> {
-        let mut lay = Lay { spots: Vec::with_capacity(self.base.spots.len()), ..self.base.clone() };
-        let mut from = 0;
-        let mut moved = 0;
-        for window in windows {
-            lay.spots.extend(self.base.spots[from..window.low].iter().map(|spot| spot.shifted(-moved)));
-            let part = window.lane.best();
-            for spot in &part.spots {
-                lay.spots.push(spot.shifted(window.start - moved));
-                lay.ways[spot.item as usize] = part.ways[spot.item as usize];
-            }
-            from = window.high;
-            moved += window.gain();
-        }
-        lay.spots.extend(self.base.spots[from..].iter().map(|spot| spot.shifted(-moved)));
-        lay.extents[0].end -= moved;
-        // The floor leaves at the start what lies there and reaches past a window.
-        let floor = Floor::of(self.task, &lay);
-        (floor.total() == 0.0 && floor.holds()).then(|| {
-            let mut lay = floor.to_lay();
-            lay.tighten(self.task);
             lay
         })
     }
@@ -170,10 +137,7 @@ impl<'a> Windows<'a> {
     fn cut_all(&mut self, lay: &Lay) {
         let count = lay.spots.len();
         self.base = lay.clone();
-        let shapes = &self.task.shapes;
-        self.base
-            .spots
-            .sort_by_key(|s| (2 * s.at.x + shapes.outline(s.choice.outline).width, s.item, s.part));
+        put_in_order(self.task, &mut self.base);
         let first = self.rng.random_range(0..count);
         for k in 0..self.lanes {
             // At either end a window is cut short, by half of it at the most: what lies there has its turns as well.
@@ -181,49 +145,18 @@ impl<'a> Windows<'a> {
             let low = middle.saturating_sub(SIZE / 2).min(count - SIZE / 2);
             let high = (middle + SIZE / 2).clamp(SIZE / 2, count);
             let rng = Pcg64Mcg::seed_from_u64(self.rng.random());
-            if let Some(window) = self.cut(low, high, rng) {
-                self.open.push(window);
+            if let Some(open) = self.cut(low, high, rng) {
+                self.open.push(open);
             }
         }
-        self.open.sort_by_key(|window| window.low);
+        self.open.sort_by_key(|open| open.window.low);
     }
 
-    /// A window onto some placements; none when it would move what an open one moves or holds, or hold what it moves, or
-    /// when it is as long as one of them.
-    fn cut(&self, low: usize, high: usize, rng: Pcg64Mcg) -> Option<Window<'a>> {
-        let shapes = &self.task.shapes;
-        let spots = &self.base.spots;
-        let ends = |spot: &Spot| spot.at.x + shapes.outline(spot.choice.outline).width;
-        let members = &spots[low..high];
-        let start = members.iter().map(|spot| spot.at.x).min()?;
-        let end = members.iter().map(ends).max()?;
-        let longest = members.iter().map(|spot| ends(spot) - spot.at.x).max()?;
-        let about = |k: &usize| spots[*k].at.x < end && ends(&spots[*k]) > start;
-        let held: Vec<usize> = (0..low).chain(high..spots.len()).filter(about).collect();
-        let apart = self.open.iter().all(|other| {
-            let moves_held = held.iter().any(|&k| other.moves(k));
-            let held_moves = other.held.iter().any(|&k| (low..high).contains(&k));
-            !moves_held && !held_moves && (other.high <= low || high <= other.low)
-        });
-        if !apart || longest == end - start {
-            return None;
-        }
-        let mut part = Lay {
-            length: end - start,
-            extents: self.base.extents.clone(),
-            ways: self.base.ways.clone(),
-            spots: members.iter().map(|spot| spot.shifted(-start)).collect(),
-        };
-        (part.extents[0].start, part.extents[0].end) = (0, end - start);
-        let surroundings = held
-            .iter()
-            .map(|&k| match k < low {
-                true => Held::FromStart(spots[k].shifted(-start)),
-                false => Held::FromEnd(spots[k].shifted(-end)),
-            })
-            .collect();
-        let lane = Lane::within(self.task, part, surroundings, rng);
-        Some(Window { low, high, start, length: end - start, held, lane })
+    /// A window onto some placements; none when it is not apart from those that are open.
+    fn cut(&self, low: usize, high: usize, rng: Pcg64Mcg) -> Option<Open<'a>> {
+        let window = Window::onto(self.task, &self.base, low, high)?;
+        let apart = self.open.iter().all(|open| open.window.is_apart(&window));
+        apart.then(|| Open { lane: window.lane(self.task, &self.base, rng), window })
     }
 }
 
@@ -233,9 +166,10 @@ mod tests {
     use crate::geometry::{Point, Polygon, Turn};
     use crate::invented::hook;
     use crate::search::bottom_left::fill;
+    use crate::search::floor::Floor;
     use crate::search::plan::Plan;
     use crate::search::stream::stream;
-    use crate::search::task::Extent;
+    use crate::search::task::{Extent, Spot};
 
     fn hooks(count: u32) -> Task {
         let turns = vec![Turn::None, Turn::Half];
@@ -263,7 +197,7 @@ mod tests {
         assert_eq!(windows.whole(), None);
         windows.work(200_000);
         let whole = windows.whole().expect("a loose lay becomes shorter");
-        let gains: Vec<i64> = windows.open.iter().map(Window::gain).collect();
+        let gains: Vec<i64> = windows.open.iter().map(Open::gain).collect();
         assert!(gains.iter().all(|&gain| gain > 0), "{gains:?}");
         assert!(whole.length <= lay.length - gains.iter().sum::<i64>());
         assert!(Floor::of(&task, &whole).total() == 0.0, "nothing overlaps");
@@ -272,10 +206,10 @@ mod tests {
         assert!(items.iter().copied().eq(0..task.items.len() as u32), "every item once");
         // What no window moves has followed those before it, and is as it was.
         for (k, before) in windows.base.spots.iter().enumerate() {
-            if windows.open.iter().any(|window| window.moves(k)) {
+            if windows.open.iter().any(|open| open.window.moves(k)) {
                 continue;
             }
-            let moved: i64 = windows.open.iter().filter(|w| w.high <= k).map(Window::gain).sum();
+            let moved: i64 = windows.open.iter().filter(|open| open.window.high <= k).map(Open::gain).sum();
             let after = whole.spots.iter().find(|spot| spot.item == before.item).expect("every item");
             assert_eq!((after.at.x, after.at.y), (before.at.x - moved, before.at.y));
         }
@@ -292,11 +226,12 @@ mod tests {
             windows.open.clear();
             windows.cut_all(&lay);
             opened += windows.open.len();
-            for (at, window) in windows.open.iter().enumerate() {
+            let open: Vec<&Window> = windows.open.iter().map(|open| &open.window).collect();
+            for (at, window) in open.iter().enumerate() {
                 held += window.held.len();
                 let size = window.high - window.low;
                 assert!((SIZE / 2..=SIZE).contains(&size), "{size} placements");
-                for other in windows.open.iter().skip(at + 1) {
+                for other in &open[at + 1..] {
                     assert!(window.high <= other.low);
                     assert!(!window.held.iter().any(|&k| other.moves(k)));
                     assert!(!other.held.iter().any(|&k| window.moves(k)));

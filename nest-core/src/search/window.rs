@@ -1,0 +1,106 @@
+//! [`Window`]: what lies abreast of each other over some length of a lay, to be searched by itself and put back shorter.
+
+use rand_pcg::Pcg64Mcg;
+
+use super::floor::{Floor, Held};
+use super::separate::Lane;
+use super::task::{Lay, Spot, Task};
+
+/// A part of a lay, the base, whose placements are in their order along it (see [`put_in_order`]).
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Window {
+    /// Its placements, those from `low` up to `high` of the base.
+    pub(crate) low: usize,
+    pub(crate) high: usize,
+    pub(crate) start: i64,
+    pub(crate) end: i64,
+    /// Placements about it that stay where they are.
+    pub(crate) held: Vec<usize>,
+}
+
+/// Sorts the placements of a lay by their middles along it, then across.
+pub(crate) fn put_in_order(task: &Task, lay: &mut Lay) {
+    let width = |spot: &Spot| task.shapes.outline(spot.choice.outline).width;
+    lay.spots.sort_by_key(|spot| (2 * spot.at.x + width(spot), spot.at.y, spot.item, spot.part));
+}
+
+impl Window {
+    /// A window onto some placements of the base; none when it is as long as one of them.
+    ///
+    /// # Complexity
+    /// O(n) for n placements of the base.
+    pub(crate) fn onto(task: &Task, base: &Lay, low: usize, high: usize) -> Option<Window> {
+        let spots = &base.spots;
+        let ends = |spot: &Spot| spot.at.x + task.shapes.outline(spot.choice.outline).width;
+        let members = &spots[low..high];
+        let start = members.iter().map(|spot| spot.at.x).min()?;
+        let end = members.iter().map(ends).max()?;
+        let longest = members.iter().map(|spot| ends(spot) - spot.at.x).max()?;
+        let about = |k: &usize| spots[*k].at.x < end && ends(&spots[*k]) > start;
+        let held = (0..low).chain(high..spots.len()).filter(about).collect();
+        (longest < end - start).then_some(Window { low, high, start, end, held })
+    }
+
+    pub(crate) fn length(&self) -> i64 {
+        self.end - self.start
+    }
+
+    /// Is this placement of the base one of its own?
+    pub(crate) fn moves(&self, k: usize) -> bool {
+        (self.low..self.high).contains(&k)
+    }
+
+    /// Does neither move what the other moves or holds?
+    pub(crate) fn is_apart(&self, other: &Window) -> bool {
+        let moves_held = self.held.iter().any(|&k| other.moves(k));
+        let held_moves = other.held.iter().any(|&k| self.moves(k));
+        !moves_held && !held_moves && (other.high <= self.low || self.high <= other.low)
+    }
+
+    /// A search of what it moves, as a lay that starts at 0, among what it holds.
+    pub(crate) fn lane<'a>(&self, task: &'a Task, base: &Lay, rng: Pcg64Mcg) -> Lane<'a> {
+        let Window { start, end, .. } = *self;
+        let mut part = Lay {
+            length: end - start,
+            extents: base.extents.clone(),
+            ways: base.ways.clone(),
+            spots: base.spots[self.low..self.high].iter().map(|spot| spot.shifted(-start)).collect(),
+        };
+        (part.extents[0].start, part.extents[0].end) = (0, end - start);
+        let surroundings = self.held.iter().map(|&k| match k < self.low {
+            true => Held::FromStart(base.spots[k].shifted(-start)),
+            false => Held::FromEnd(base.spots[k].shifted(-end)),
+        });
+        Lane::within(task, part, surroundings.collect(), rng)
+    }
+}
+
+/// The base with what lies in some windows of it, from its start to its end, laid as in shorter lays, and what follows each moved
+/// up; none when anything overlaps: long placements held on both sides of a window may have come to meet across it.
+pub(crate) fn put_back<'l>(
+    task: &Task,
+    base: &Lay,
+    parts: impl IntoIterator<Item = (&'l Window, &'l Lay)>,
+) -> Option<Lay> {
+    let mut lay = Lay { spots: Vec::with_capacity(base.spots.len()), ..base.clone() };
+    let mut from = 0;
+    let mut moved = 0;
+    for (window, part) in parts {
+        lay.spots.extend(base.spots[from..window.low].iter().map(|spot| spot.shifted(-moved)));
+        for spot in &part.spots {
+            lay.spots.push(spot.shifted(window.start - moved));
+            lay.ways[spot.item as usize] = part.ways[spot.item as usize];
+        }
+        from = window.high;
+        moved += window.length() - part.length;
+    }
+    lay.spots.extend(base.spots[from..].iter().map(|spot| spot.shifted(-moved)));
+    lay.extents[0].end -= moved;
+    // The floor leaves at the start what lies there and reaches past a window.
+    let floor = Floor::of(task, &lay);
+    (floor.total() == 0.0 && floor.holds()).then(|| {
+        let mut lay = floor.to_lay();
+        lay.tighten(task);
+        lay
+    })
+}
