@@ -42,14 +42,15 @@ struct Ends<'a> {
 }
 
 /// Least groups: fewer gain less than is lost at the ends of the lay.
-const FEWEST: usize = 5;
+pub(crate) const FEWEST: usize = 5;
 
 /// So many rounds without a gain, a part of the length, end a turn of the pattern or of the ends.
 const IDLE: u64 = 10;
 const GAIN: f64 = 0.000_5;
 
 impl<'a> Endless<'a> {
-    /// From a lay of the first of some groups, all that a task lays; none where these are few. `first` is some lay of the whole.
+    /// From a lay of the first of some groups, all that a task lays; none where these are few or a length of the lay takes two of
+    /// cloth. `first` is some lay of the whole.
     pub(crate) fn of(
         task: &'a Task,
         first: &Lay,

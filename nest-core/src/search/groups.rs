@@ -9,7 +9,7 @@ use rand_pcg::Pcg64Mcg;
 use super::deal::{Kinds, Share, divide};
 use super::descent::Descent;
 use super::division::Division;
-use super::endless::Endless;
+use super::endless::{self, Endless};
 use super::likeness::Likeness;
 use super::plan::Plan;
 use super::task::{Lay, Task, breadth};
@@ -22,9 +22,11 @@ pub(crate) struct Groups<'a> {
     divisions: Vec<Division<'a>>,
     /// Everything in one group, until it joins the race.
     waiting: Option<Division<'a>>,
-    /// Like groups without ends between them, once that has been tried.
+    /// Like groups without ends between them, once that has been tried, and how long those were that it was tried with.
     endless: Option<Endless<'a>>,
-    tried: bool,
+    tried: i64,
+    /// Evaluations of those that were tried before.
+    past: u64,
     lanes: u32,
     rng: Pcg64Mcg,
     likeness: Likeness,
@@ -90,7 +92,8 @@ impl<'a> Groups<'a> {
             divisions,
             waiting,
             endless: None,
-            tried: false,
+            tried: i64::MAX,
+            past: 0,
             lanes,
             rng,
             likeness,
@@ -135,19 +138,22 @@ impl<'a> Groups<'a> {
         self.turn = (0..all.len()).min_by_key(|&at| (cost(&all[at]), at)).unwrap_or(0);
     }
 
-    /// Has the groups of the shortest division that allows it race without ends between them, too.
+    /// Has the shortest groups that are many and alike race without ends between them, too: again when they have become shorter
+    /// since, and than what came of that.
     fn try_endless(&mut self) {
-        if std::mem::replace(&mut self.tried, true) {
+        let straight = self.divisions.iter().filter_map(|division| {
+            let (groups, start) = division.of_one_class()?;
+            (groups.len() >= endless::FEWEST).then_some((division.length(), groups, start))
+        });
+        let Some((length, groups, start)) = straight.min_by_key(|&(length, ..)| length) else { return };
+        let known = self.endless.as_ref().map_or(i64::MAX, |endless| endless.whole().length);
+        if length >= self.tried.min(known) {
             return;
         }
+        self.tried = length;
+        self.past += self.endless.as_ref().map_or(0, Endless::evaluations);
         let lanes = self.lanes as usize;
-        let endless = |division: &Division<'a>| {
-            let (groups, start) = division.of_one_class()?;
-            Endless::of(self.task, &self.first, groups, start, lanes, &mut self.rng)
-        };
-        let mut divisions: Vec<&Division<'a>> = self.divisions.iter().collect();
-        divisions.sort_by_key(|division| division.length());
-        self.endless = divisions.into_iter().find_map(endless);
+        self.endless = Endless::of(self.task, &self.first, groups, start, lanes, &mut self.rng);
     }
 
     fn shortest(&self) -> &Division<'a> {
@@ -157,7 +163,7 @@ impl<'a> Groups<'a> {
     /// Candidate positions evaluated so far.
     pub(crate) fn evaluations(&self) -> u64 {
         let endless = self.endless.as_ref().map_or(0, Endless::evaluations);
-        endless + self.divisions.iter().map(Division::evaluations).sum::<u64>()
+        self.past + endless + self.divisions.iter().map(Division::evaluations).sum::<u64>()
     }
 
     /// The shortest lay of one group after another.
@@ -231,6 +237,31 @@ mod tests {
         assert_eq!(rounds.iter().sum::<u64>(), 12);
         let shortest = (0..3).min_by_key(|&at| lengths[at]).expect("three divisions");
         assert!(rounds[shortest] >= 6 && rounds.iter().all(|&n| n > 0), "{rounds:?} for {lengths:?}");
+    }
+
+    #[test]
+    fn many_groups_that_are_alike_race_without_ends_between_them_too() {
+        let task = sets(6);
+        let lay = first(&task);
+        let mut groups = groups(&task, &lay).expect("the same six times over");
+        let (mut tried, mut led) = (0, 0);
+        for _ in 0..150 {
+            let before = groups.tried;
+            groups.work(20_000);
+            groups.round_done();
+            tried += usize::from(groups.tried < before);
+            let Some(endless) = &groups.endless else { continue };
+            let (straight, whole) = (groups.shortest().length(), groups.whole());
+            assert_eq!(whole.length, straight.min(endless.whole().length));
+            led += usize::from(whole.length < straight);
+            assert!(Floor::of(&task, &whole).total() == 0.0, "nothing overlaps");
+        }
+        assert!(tried > 0 && led > 0, "tried {tried} times, shortest for {led} rounds");
+        // The work of those that were tried is not forgotten.
+        let endless = groups.endless.as_ref().map_or(0, Endless::evaluations);
+        let straight: u64 = groups.divisions.iter().map(Division::evaluations).sum();
+        assert_eq!(groups.evaluations(), groups.past + endless + straight);
+        assert!(endless > 0 && (groups.past > 0) == (tried > 1));
     }
 
     #[test]
