@@ -2,17 +2,16 @@
 
 use std::collections::HashMap;
 
-use rand::RngExt;
 use rand_pcg::Pcg64Mcg;
-use rand_pcg::rand_core::SeedableRng;
-use rayon::prelude::*;
 
 use super::bottom_left::fill;
 use super::deal::Unit;
+use super::lanes::Lanes;
 use super::likeness::Likeness;
 use super::model::Model;
 use super::plan::Plan;
 use super::separate::{Lane, Role};
+use super::stream::branch;
 use super::task::{Lay, Spot, Task};
 
 /// Groups that hold everything between them.
@@ -29,7 +28,7 @@ struct Class<'a> {
     groups: Vec<Vec<Unit>>,
     /// Twice the area of what a group lays.
     area: i64,
-    lanes: Vec<Lane<'a>>,
+    lanes: Lanes<'a>,
     rounds: u64,
     followed: Followed,
 }
@@ -63,17 +62,13 @@ impl<'a> Division<'a> {
         let class = |groups: Vec<Vec<Unit>>| {
             let own = groups[0].iter().flat_map(|unit| unit.parts(task));
             let (start, _) = fill(task, &plan.clone().limited_to(own))?;
-            let lane = |k| {
-                let rng = Pcg64Mcg::seed_from_u64(rng.random());
-                Lane::new(task, start.clone(), Role::of(k), rng)
-            };
+            let lane = |k| Lane::new(task, start.clone(), Role::of(k), branch(rng));
             let area = groups[0].iter().map(|unit| unit.doubled_area(task)).sum();
             let lanes = (0..lanes).map(lane).collect();
             Some(Class { groups, area, lanes, rounds: 0, followed: Followed::default() })
         };
         let classes = classes.into_iter().map(class).collect::<Option<_>>()?;
-        let rng = Pcg64Mcg::seed_from_u64(rng.random());
-        Some(Division { task, classes, rounds: 0, rng })
+        Some(Division { task, classes, rounds: 0, rng: branch(rng) })
     }
 
     /// Its groups, when all are alike, and the shortest lay of the first.
@@ -99,7 +94,7 @@ impl<'a> Division<'a> {
 
     /// Candidate positions evaluated so far.
     pub(crate) fn evaluations(&self) -> u64 {
-        self.classes.iter().flat_map(|class| &class.lanes).map(Lane::evaluations).sum()
+        self.classes.iter().map(|class| class.lanes.evaluations()).sum()
     }
 
     /// A round for the class that has had least for its groups.
@@ -124,7 +119,7 @@ impl<'a> Division<'a> {
         let class = &mut self.classes[at];
         class.followed = Followed { density, round: class.rounds };
         if let Some(lay) = lay {
-            class.lanes.iter_mut().for_each(|lane| lane.pursue(&lay));
+            class.lanes.pursue(&lay);
         }
     }
 
@@ -145,8 +140,7 @@ impl<'a> Division<'a> {
 impl Class<'_> {
     /// The shortest lay of a group.
     fn best(&self) -> &Lay {
-        let lays = self.lanes.iter().map(Lane::best);
-        lays.min_by_key(|lay| lay.length).expect("a lane at least")
+        self.lanes.best()
     }
 
     /// Twice the area laid on a unit of length.
@@ -161,9 +155,7 @@ impl Class<'_> {
 
     fn work(&mut self, measures: u64) {
         self.rounds += 1;
-        self.lanes.par_iter_mut().for_each(|lane| lane.run(measures));
-        let best = self.best().clone();
-        self.lanes.iter_mut().for_each(|lane| lane.adopt(&best));
+        self.lanes.work(measures);
     }
 }
 

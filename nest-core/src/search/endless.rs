@@ -4,16 +4,16 @@
 //! pattern, what reaches past the end of one group meets what lies at the start of the next. Where the whole lay begins and
 //! ends the pattern is cut off and leaves much open: what lies there is then searched anew, each end by itself.
 
-use rand::RngExt;
 use rand_pcg::Pcg64Mcg;
-use rand_pcg::rand_core::SeedableRng;
 use rayon::prelude::*;
 
 use super::deal::Unit;
 use super::division::lay_as;
+use super::lanes::Lanes;
 use super::separate::Lane;
+use super::stream::branch;
 use super::task::{Lay, Spot, Task};
-use super::window::{Window, put_back, put_in_order};
+use super::window::{Open, Window, put_back, put_in_order};
 
 /// The search of a lay of like groups without ends between them.
 pub(crate) struct Endless<'a> {
@@ -21,7 +21,7 @@ pub(crate) struct Endless<'a> {
     groups: Vec<Vec<Unit>>,
     rng: Pcg64Mcg,
     /// Of one group that follows itself.
-    pattern: Vec<Lane<'a>>,
+    pattern: Lanes<'a>,
     /// The shortest whole lay so far, and how long the pattern was that it was made of.
     whole: Lay,
     made_of: i64,
@@ -38,19 +38,23 @@ pub(crate) struct Endless<'a> {
 /// What lies at the start and at the end of a lay, each searched by itself.
 struct Ends<'a> {
     base: Lay,
-    open: Vec<(Window, Lane<'a>)>,
+    open: [Open<'a>; 2],
 }
 
 /// Least groups: fewer gain less than is lost at the ends of the lay.
-pub(crate) const FEWEST: usize = 5;
+const FEWEST: usize = 5;
 
 /// So many rounds without a gain, a part of the length, end a turn of the pattern or of the ends.
 const IDLE: u64 = 10;
 const GAIN: f64 = 0.000_5;
 
 impl<'a> Endless<'a> {
-    /// From a lay of the first of some groups, all that a task lays; none where these are few or a length of the lay takes two of
-    /// cloth. `first` is some lay of the whole.
+    /// Can such groups be laid so, and does it pay? Not where they are few or a length of the lay takes two of cloth.
+    pub(crate) fn serves(task: &Task, groups: &[Vec<Unit>]) -> bool {
+        groups.len() >= FEWEST && task.room.stretches[0].cloth_per_lay() == 1
+    }
+
+    /// From a lay of the first of some groups, all that a task lays; `first` is some lay of the whole.
     pub(crate) fn of(
         task: &'a Task,
         first: &Lay,
@@ -58,16 +62,12 @@ impl<'a> Endless<'a> {
         start: &Lay,
         lanes: usize,
         rng: &mut Pcg64Mcg,
-    ) -> Option<Endless<'a>> {
-        if groups.len() < FEWEST || task.room.stretches[0].cloth_per_lay() != 1 {
-            return None;
-        }
-        let mut next = || Pcg64Mcg::seed_from_u64(rng.random());
-        let pattern = (0..lanes).map(|_| Lane::endless(task, start.clone(), next())).collect();
+    ) -> Endless<'a> {
+        let pattern = (0..lanes).map(|_| Lane::endless(task, start.clone(), branch(rng))).collect();
         let mut endless = Endless {
             task,
             groups: groups.to_vec(),
-            rng: next(),
+            rng: branch(rng),
             pattern,
             whole: first.clone(),
             made_of: start.length,
@@ -78,7 +78,7 @@ impl<'a> Endless<'a> {
             closed: 0,
         };
         endless.whole = endless.laid();
-        Some(endless)
+        endless
     }
 
     /// The shortest lay so far.
@@ -93,8 +93,7 @@ impl<'a> Endless<'a> {
 
     /// Candidate positions evaluated so far.
     pub(crate) fn evaluations(&self) -> u64 {
-        let ends = self.ends.iter().flat_map(|ends| &ends.open).map(|(_, lane)| lane.evaluations());
-        self.closed + self.pattern.iter().map(Lane::evaluations).sum::<u64>() + ends.sum::<u64>()
+        self.closed + self.pattern.evaluations() + self.ends.as_ref().map_or(0, Ends::evaluations)
     }
 
     /// A round for the pattern or the ends: each lane measures about so many more depths.
@@ -102,13 +101,11 @@ impl<'a> Endless<'a> {
         self.rounds += 1;
         let length = match &mut self.ends {
             None => {
-                self.pattern.par_iter_mut().for_each(|lane| lane.run(measures));
-                let best = self.period().clone();
-                self.pattern.iter_mut().for_each(|lane| lane.adopt(&best));
-                best.length
+                self.pattern.work(measures);
+                self.pattern.best().length
             }
             Some(ends) => {
-                ends.open.par_iter_mut().for_each(|(_, lane)| lane.run(measures));
+                ends.open.par_iter_mut().for_each(|open| open.lane.run(measures));
                 ends.length()
             }
         };
@@ -126,7 +123,8 @@ impl<'a> Endless<'a> {
     fn take_over(&mut self) {
         let found = match &self.ends {
             None => Some(self.laid()),
-            Some(ends) => ends.whole(self.task, self.whole.length),
+            Some(ends) if ends.length() < self.whole.length => put_back(self.task, &ends.base, &ends.open),
+            Some(_) => None,
         };
         if let Some(lay) = found.filter(|lay| lay.length < self.whole.length) {
             self.whole = lay;
@@ -135,13 +133,13 @@ impl<'a> Endless<'a> {
 
     /// The ends after the pattern, of a whole lay made of it if that is a good deal shorter now; the pattern after the ends.
     fn next_turn(&mut self) {
-        self.closed = self.evaluations() - self.pattern.iter().map(Lane::evaluations).sum::<u64>();
         self.idle = 0;
-        if self.ends.take().is_some() {
-            self.gained = self.period().length;
+        let period = self.pattern.best().length;
+        if let Some(ends) = self.ends.take() {
+            self.closed += ends.evaluations();
+            self.gained = period;
             return;
         }
-        let period = self.period().length;
         let shorter = (period as f64) < self.made_of as f64 * (1.0 - GAIN);
         let mut base = self.whole.clone();
         if shorter {
@@ -158,18 +156,11 @@ impl<'a> Endless<'a> {
         let first = Window::onto(self.task, &base, 0, size)?;
         let last = Window::onto(self.task, &base, count - size, count)?;
         let open = [first, last].map(|window| {
-            let rng = Pcg64Mcg::seed_from_u64(self.rng.random());
-            let lane = window.lane(self.task, &base, rng);
-            (window, lane)
+            let rng = branch(&mut self.rng);
+            window.open(self.task, &base, rng)
         });
-        let [(first, _), (last, _)] = &open;
-        first.is_apart(last).then(|| Ends { open: open.into(), base })
-    }
-
-    /// The shortest lay of the pattern.
-    fn period(&self) -> &Lay {
-        let lays = self.pattern.iter().map(Lane::best);
-        lays.min_by_key(|lay| lay.length).expect("a lane at least")
+        let [first, last] = &open;
+        first.window.is_apart(&last.window).then_some(Ends { base, open })
     }
 
     /// All groups after the shortest pattern, which begins where it reaches least past its end.
@@ -177,7 +168,7 @@ impl<'a> Endless<'a> {
     /// # Complexity
     /// O(n²) for n placements of a group.
     fn laid(&self) -> Lay {
-        let mut period = self.period().clone();
+        let mut period = self.pattern.best().clone();
         let length = period.length;
         let from = |start: i64, spot: &Spot| (spot.at.x - start).rem_euclid(length);
         let reaches = |start: i64| {
@@ -201,23 +192,19 @@ impl<'a> Endless<'a> {
 impl Ends<'_> {
     /// Of the whole lay.
     fn length(&self) -> i64 {
-        let gain = |(window, lane): &(Window, Lane<'_>)| window.length() - lane.best().length;
-        self.base.length - self.open.iter().map(gain).sum::<i64>()
+        self.base.length - self.open.iter().map(Open::gain).sum::<i64>()
     }
 
-    /// The base with shorter ends, if that is shorter than `most`.
-    fn whole(&self, task: &Task, most: i64) -> Option<Lay> {
-        let parts = || self.open.iter().map(|(window, lane)| (window, lane.best()));
-        if self.length() >= most {
-            return None;
-        }
-        put_back(task, &self.base, parts())
+    fn evaluations(&self) -> u64 {
+        self.open.iter().map(|open| open.lane.evaluations()).sum()
     }
 }
 
 #[cfg(test)]
 mod tests {
     use std::collections::BTreeSet;
+
+    use rand::RngExt;
 
     use super::*;
     use crate::geometry::{Point, Polygon, Turn};
@@ -303,8 +290,8 @@ mod tests {
         let task = sets(COUNT as u32);
         let (groups, start, all) = groups(&task, COUNT);
         let mut rng = stream(3, 0, 0, 9);
-        let mut endless =
-            Endless::of(&task, &all, &groups, &start, 2, &mut rng).expect("as many groups as it takes");
+        assert!(Endless::serves(&task, &groups));
+        let mut endless = Endless::of(&task, &all, &groups, &start, 2, &mut rng);
         assert_eq!(endless.whole().length, COUNT as i64 * start.length, "it begins with straight ends");
         let (mut before, mut turns, mut at_ends) = (endless.whole().length, BTreeSet::new(), 0);
         for _ in 0..80 {
@@ -322,7 +309,7 @@ mod tests {
         }
         assert_eq!(turns.len(), 2, "pattern and ends take turns");
         assert!(at_ends > 0, "the ends gain");
-        let period = endless.period().length;
+        let period = endless.pattern.best().length;
         assert!(period < start.length && before < COUNT as i64 * start.length);
         // Between the ends the pattern is as it was: the whole is longer than so many patterns only by what its ends take.
         assert!(before > (COUNT as i64 - 1) * period);
@@ -332,8 +319,7 @@ mod tests {
     fn few_groups_have_straight_ends() {
         let some = |count: usize| {
             let task = sets(count as u32);
-            let (groups, start, all) = groups(&task, count);
-            Endless::of(&task, &all, &groups, &start, 1, &mut stream(1, 0, 0, 9)).is_some()
+            Endless::serves(&task, &groups(&task, count).0)
         };
         assert!(some(FEWEST) && !some(FEWEST - 1));
     }

@@ -9,7 +9,7 @@ use rand_pcg::Pcg64Mcg;
 use super::deal::{Kinds, Share, divide};
 use super::descent::Descent;
 use super::division::Division;
-use super::endless::{self, Endless};
+use super::endless::Endless;
 use super::likeness::Likeness;
 use super::plan::Plan;
 use super::task::{Lay, Task, breadth};
@@ -143,7 +143,7 @@ impl<'a> Groups<'a> {
     fn try_endless(&mut self) {
         let straight = self.divisions.iter().filter_map(|division| {
             let (groups, start) = division.of_one_class()?;
-            (groups.len() >= endless::FEWEST).then_some((division.length(), groups, start))
+            Endless::serves(self.task, groups).then_some((division.length(), groups, start))
         });
         let Some((length, groups, start)) = straight.min_by_key(|&(length, ..)| length) else { return };
         let known = self.endless.as_ref().map_or(i64::MAX, |endless| endless.whole().length);
@@ -153,7 +153,7 @@ impl<'a> Groups<'a> {
         self.tried = length;
         self.past += self.endless.as_ref().map_or(0, Endless::evaluations);
         let lanes = self.lanes as usize;
-        self.endless = Endless::of(self.task, &self.first, groups, start, lanes, &mut self.rng);
+        self.endless = Some(Endless::of(self.task, &self.first, groups, start, lanes, &mut self.rng));
     }
 
     fn shortest(&self) -> &Division<'a> {

@@ -19,6 +19,7 @@ pub(crate) mod entry;
 mod event;
 mod floor;
 mod groups;
+mod lanes;
 mod likeness;
 mod measure;
 mod model;

@@ -1,11 +1,10 @@
 //! [`Piecemeal`]: a large lay searched a part at a time: first in groups, then in windows in turn with the whole.
 
-use rand::RngExt;
 use rand_pcg::Pcg64Mcg;
-use rand_pcg::rand_core::SeedableRng;
 
 use super::compact::compact;
 use super::groups::Groups;
+use super::stream::branch;
 use super::task::{Anchor, Item, Lay, Task};
 use super::windows::Windows;
 
@@ -25,7 +24,7 @@ impl<'a> Piecemeal<'a> {
         if !has_parts(task) {
             return Piecemeal { task, groups: None, windows: None, done: 0 };
         }
-        let groups = Groups::of(task, first, lanes, Pcg64Mcg::seed_from_u64(rng.random()));
+        let groups = Groups::of(task, first, lanes, branch(&mut rng));
         Piecemeal { task, groups, windows: Windows::of(task, first, lanes, rng), done: 0 }
     }
 

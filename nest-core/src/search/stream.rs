@@ -1,5 +1,6 @@
 //! Random streams derived from (seed, spread, lane, purpose): never shared, so no thread can disturb another's.
 
+use rand::RngExt;
 use rand_pcg::Pcg64Mcg;
 use rand_pcg::rand_core::SeedableRng;
 
@@ -15,4 +16,9 @@ pub(crate) fn stream(seed: u64, spread: u64, lane: u64, purpose: u64) -> Pcg64Mc
         .into_iter()
         .fold(0u64, |s, part| mix(s.wrapping_add(0x9e37_79b9_7f4a_7c15).wrapping_add(part)));
     Pcg64Mcg::seed_from_u64(state)
+}
+
+/// A stream of its own for a part of what another serves.
+pub(crate) fn branch(rng: &mut Pcg64Mcg) -> Pcg64Mcg {
+    Pcg64Mcg::seed_from_u64(rng.random())
 }

@@ -57,9 +57,9 @@ impl Window {
         !moves_held && !held_moves && (other.high <= self.low || self.high <= other.low)
     }
 
-    /// A search of what it moves, as a lay that starts at 0, among what it holds.
-    pub(crate) fn lane<'a>(&self, task: &'a Task, base: &Lay, rng: Pcg64Mcg) -> Lane<'a> {
-        let Window { start, end, .. } = *self;
+    /// Opens it: a search of what it moves, as a lay that starts at 0, among what it holds.
+    pub(crate) fn open<'a>(self, task: &'a Task, base: &Lay, rng: Pcg64Mcg) -> Open<'a> {
+        let Window { start, end, .. } = self;
         let mut part = Lay {
             length: end - start,
             extents: base.extents.clone(),
@@ -71,28 +71,62 @@ impl Window {
             true => Held::FromStart(base.spots[k].shifted(-start)),
             false => Held::FromEnd(base.spots[k].shifted(-end)),
         });
-        Lane::within(task, part, surroundings.collect(), rng)
+        let lane = Lane::within(task, part, surroundings.collect(), rng);
+        Open { window: self, lane }
     }
 }
 
-/// The base with what lies in some windows of it, from its start to its end, laid as in shorter lays, and what follows each moved
-/// up; none when anything overlaps: long placements held on both sides of a window may have come to meet across it.
-pub(crate) fn put_back<'l>(
-    task: &Task,
-    base: &Lay,
-    parts: impl IntoIterator<Item = (&'l Window, &'l Lay)>,
-) -> Option<Lay> {
+/// A window and its search.
+pub(crate) struct Open<'a> {
+    pub(crate) window: Window,
+    pub(crate) lane: Lane<'a>,
+}
+
+impl Open<'_> {
+    /// By how much it has become shorter.
+    pub(crate) fn gain(&self) -> i64 {
+        self.window.length() - self.lane.best().length
+    }
+}
+
+/// The base with what the windows open onto it, from its start to its end, have gained; none when they have gained nothing.
+pub(crate) fn put_back(task: &Task, base: &Lay, open: &[Open<'_>]) -> Option<Lay> {
+    let gaining: Vec<&Open<'_>> = open.iter().filter(|open| open.gain() > 0).collect();
+    if gaining.is_empty() {
+        return None;
+    }
+    merged(task, base, &gaining).or_else(|| {
+        // Of those that do not go together, the first that do.
+        let mut kept = Vec::new();
+        let mut lay = None;
+        for open in gaining {
+            kept.push(open);
+            match merged(task, base, &kept) {
+                Some(merged) => lay = Some(merged),
+                None => {
+                    kept.pop();
+                }
+            }
+        }
+        lay
+    })
+}
+
+/// The base with what some windows have gained; none when anything overlaps: long placements held on both sides of a window may
+/// have come to meet across it.
+fn merged(task: &Task, base: &Lay, open: &[&Open<'_>]) -> Option<Lay> {
     let mut lay = Lay { spots: Vec::with_capacity(base.spots.len()), ..base.clone() };
     let mut from = 0;
     let mut moved = 0;
-    for (window, part) in parts {
+    for open in open {
+        let (window, part) = (&open.window, open.lane.best());
         lay.spots.extend(base.spots[from..window.low].iter().map(|spot| spot.shifted(-moved)));
         for spot in &part.spots {
             lay.spots.push(spot.shifted(window.start - moved));
             lay.ways[spot.item as usize] = part.ways[spot.item as usize];
         }
         from = window.high;
-        moved += window.length() - part.length;
+        moved += open.gain();
     }
     lay.spots.extend(base.spots[from..].iter().map(|spot| spot.shifted(-moved)));
     lay.extents[0].end -= moved;

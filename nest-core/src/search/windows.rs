@@ -8,13 +8,12 @@
 
 use rand::RngExt;
 use rand_pcg::Pcg64Mcg;
-use rand_pcg::rand_core::SeedableRng;
 use rayon::prelude::*;
 
 use super::alternation::Alternation;
-use super::separate::Lane;
+use super::stream::branch;
 use super::task::{Lay, Task, is_long};
-use super::window::{Window, put_back, put_in_order};
+use super::window::{Open, Window, put_back, put_in_order};
 
 /// Placements in a window. With 28 or 40 the same work gained about as much.
 const SIZE: usize = 36;
@@ -36,18 +35,6 @@ pub(crate) struct Windows<'a> {
     open: Vec<Open<'a>>,
     /// Evaluations of windows that were closed.
     closed: u64,
-}
-
-/// A window and its search.
-struct Open<'a> {
-    window: Window,
-    lane: Lane<'a>,
-}
-
-impl Open<'_> {
-    fn gain(&self) -> i64 {
-        self.window.length() - self.lane.best().length
-    }
 }
 
 impl<'a> Windows<'a> {
@@ -97,28 +84,7 @@ impl<'a> Windows<'a> {
 
     /// The whole lay with what its windows have gained; none when they have gained nothing.
     pub(crate) fn whole(&self) -> Option<Lay> {
-        let gaining: Vec<&Open<'a>> = self.open.iter().filter(|open| open.gain() > 0).collect();
-        if gaining.is_empty() {
-            return None;
-        }
-        let merged = |open: &[&Open<'a>]| {
-            put_back(self.task, &self.base, open.iter().map(|open| (&open.window, open.lane.best())))
-        };
-        merged(&gaining).or_else(|| {
-            // Of those that do not go together, the first that do.
-            let mut kept = Vec::new();
-            let mut lay = None;
-            for open in gaining {
-                kept.push(open);
-                match merged(&kept) {
-                    Some(merged) => lay = Some(merged),
-                    None => {
-                        kept.pop();
-                    }
-                }
-            }
-            lay
-        })
+        put_back(self.task, &self.base, &self.open)
     }
 
     /// Closes what is open and, when it is their turn, opens windows evenly apart, the first anywhere.
@@ -144,7 +110,7 @@ impl<'a> Windows<'a> {
             let middle = (first + k * count / self.lanes) % count;
             let low = middle.saturating_sub(SIZE / 2).min(count - SIZE / 2);
             let high = (middle + SIZE / 2).clamp(SIZE / 2, count);
-            let rng = Pcg64Mcg::seed_from_u64(self.rng.random());
+            let rng = branch(&mut self.rng);
             if let Some(open) = self.cut(low, high, rng) {
                 self.open.push(open);
             }
@@ -156,7 +122,7 @@ impl<'a> Windows<'a> {
     fn cut(&self, low: usize, high: usize, rng: Pcg64Mcg) -> Option<Open<'a>> {
         let window = Window::onto(self.task, &self.base, low, high)?;
         let apart = self.open.iter().all(|open| open.window.is_apart(&window));
-        apart.then(|| Open { lane: window.lane(self.task, &self.base, rng), window })
+        apart.then(|| window.open(self.task, &self.base, rng))
     }
 }
 
