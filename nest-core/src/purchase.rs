@@ -84,6 +84,21 @@ impl Purchase {
         Length::from_grid(before_shrinking(on_table, cloth.shrinkage_along) + cloth.straightening.grid())
     }
 
+    /// The most cloth that may lie in a lay for so much to be enough; none when the ends alone take more.
+    pub fn most_in_lay(cloth: &Cloth, enough: Length) -> Option<Length> {
+        // Needed cloth grows with the lay and is at least as long, so halving finds the last length that is not too much.
+        let suffices = |lay: i64| Purchase::needed_for(cloth, Length::from_grid(lay)) <= enough;
+        let (mut fits, mut too_long) = (0, enough.grid().max(0) + 1);
+        if !suffices(fits) {
+            return None;
+        }
+        while too_long - fits > 1 {
+            let middle = fits + (too_long - fits) / 2;
+            *(if suffices(middle) { &mut fits } else { &mut too_long }) = middle;
+        }
+        Some(Length::from_grid(fits))
+    }
+
     /// How much the cloth in hand is too short; none when it is enough, or when it is still to be bought.
     pub fn missing(&self) -> Option<Length> {
         let short = self.needed.grid() - self.in_hand?.grid();

@@ -63,17 +63,8 @@ pub(super) fn next(columns: impl IntoIterator<Item = (Option<f64>, u64)>) -> Opt
 
 /// The most cloth lying in a lay for which so many steps suffice; zero when none does.
 fn most_cloth_for(cloth: &Cloth, steps: i64) -> Length {
-    let suffice = |grid: i64| {
-        let length = Length::from_grid(grid);
-        Purchase::of(cloth, length, length).steps <= steps
-    };
-    // What is bought is at least what lies in the lay, so the answer is below so many steps.
-    let (mut low, mut high) = (0, steps.max(0) * cloth.sale.step.grid().max(1) + 1);
-    while high - low > 1 {
-        let middle = low + (high - low) / 2;
-        if suffice(middle) { low = middle } else { high = middle }
-    }
-    Length::from_grid(low)
+    let bought = Length::from_grid(steps * cloth.sale.step.grid().max(1));
+    Purchase::most_in_lay(cloth, bought).unwrap_or_default()
 }
 
 #[cfg(test)]

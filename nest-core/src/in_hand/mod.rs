@@ -25,18 +25,7 @@ use crate::purchase::Purchase;
 /// The most cloth that may lie in a lay, without ends, for the length in hand to be enough; none when no length is given,
 /// or when the ends alone take all of it.
 pub fn most_in_lay(cloth: &Cloth) -> Option<Length> {
-    let have = cloth.length_in_hand?;
-    // Needed cloth grows with the lay, so halving finds the last length that is not too much.
-    let enough = |lay: i64| Purchase::needed_for(cloth, Length::from_grid(lay)) <= have;
-    let (mut fits, mut too_long) = (0, have.grid() + 1);
-    if !enough(fits) {
-        return None;
-    }
-    while too_long - fits > 1 {
-        let middle = fits + (too_long - fits) / 2;
-        *(if enough(middle) { &mut fits } else { &mut too_long }) = middle;
-    }
-    Some(Length::from_grid(fits))
+    Purchase::most_in_lay(cloth, cloth.length_in_hand?)
 }
 
 /// Is it proved that no lay can do with the length in hand, if none takes less than `bound`?

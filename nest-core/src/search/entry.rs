@@ -2,6 +2,7 @@
 
 use rayon::prelude::*;
 
+use super::descent::Descent;
 use super::runner::{Effort, Runner};
 use super::{Event, Observer, Settings};
 use crate::answer::{Bound, Found, Origin};
@@ -23,6 +24,8 @@ pub(crate) struct Entry<'a> {
     /// Turns had, and which runner worked in the last.
     turns: u64,
     worked: Option<usize>,
+    /// How the shortest lay became shorter, told in turns.
+    descent: Descent,
     /// The shortest lay of another entry that is one of this kind as well.
     guest: Option<Guest>,
     reported: i64,
@@ -45,6 +48,9 @@ struct Guest {
 
 /// Combinations looked at in one turn.
 const GLANCES: usize = 4;
+
+/// Turns, about a second, in which a first gain is expected.
+const SHORT: u64 = 10;
 
 impl<'a> Entry<'a> {
     /// A spread that is the same from end to end; none when no fold depths were found at which everything fits.
@@ -73,6 +79,7 @@ impl<'a> Entry<'a> {
             waiting: &[],
             turns: 0,
             worked: None,
+            descent: Descent::new(i64::MAX, 0, SHORT),
             guest: None,
             reported: i64::MAX,
         }
@@ -145,6 +152,12 @@ impl<'a> Entry<'a> {
         if let Some(k) = self.worked {
             self.runners[k].share(round);
         }
+        self.descent.note(self.cloth(), self.turns);
+    }
+
+    /// Has it become shorter of late?
+    pub(crate) fn gains(&self) -> bool {
+        !self.descent.is_over(self.turns)
     }
 
     /// At the end of the search: pushes the pieces of the lays that may still turn out the best together.

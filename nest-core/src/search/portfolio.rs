@@ -11,7 +11,7 @@ use super::task::Lay;
 use super::{Continue, Event, Observer, Settings};
 use crate::answer::{Answer, Line, Origin, StopReason};
 use crate::bound::{sections_bound, whole_bound};
-use crate::cloth::Cloth;
+use crate::cloth::{Cloth, ClothForm};
 use crate::demand::{Demands, Opened};
 use crate::job::Job;
 use crate::length::Length;
@@ -110,16 +110,27 @@ impl<'a> Race<'a> {
         }
     }
 
-    /// In one round of how many works the spread that stands as number `rank`, from 1? Of five spreads the shortest then gets
+    /// In one round of how many works an entry that stands as number `rank`, from 1? Of five spreads the shortest then gets
     /// two thirds of the work, and five sixths while it gains. Where it does not, another may well win: the work is better
     /// spent there, and when the search has gone on in vain for twice as long as it took to get there, it gets less than half.
-    fn interval(&self, rank: u64) -> u64 {
+    /// Not so where no other can be shorter, as it is single thickness: it gets five sixths, and more than nine tenths once the
+    /// others gain no more themselves.
+    fn interval(&self, entry: &Entry<'_>, rank: u64) -> u64 {
         match self.aim {
             _ if self.round <= LOOK => 1,
+            Aim::Comparison => rank.pow(2),
+            Aim::Shortest if self.is_covered(entry) => rank.pow(if entry.gains() { 3 } else { 4 }),
             Aim::Shortest if self.descent.since(self.round) <= EXPECTING => rank.pow(3),
             Aim::Shortest if self.descent.is_over(self.round) => rank,
-            Aim::Shortest | Aim::Comparison => rank.pow(2),
+            Aim::Shortest => rank.pow(2),
         }
+    }
+
+    /// Is every lay of an entry one on single thickness as well, once opened out? Only of a tube it need not be.
+    fn is_covered(&self, entry: &Entry<'_>) -> bool {
+        let single = Kind::Whole(Family::Single);
+        let flat = self.cloth.form == ClothForm::Flat;
+        flat && entry.kind != single && self.entries.iter().any(|other| other.kind == single)
     }
 
     /// Does one round; the observer says whether another is wanted.
@@ -128,8 +139,10 @@ impl<'a> Race<'a> {
         let round = self.round;
         let least = self.entries.iter().map(Entry::cloth).min().unwrap_or(0);
         self.descent.note(least, round);
-        let is_turn = |rank: Option<u64>| rank.is_some_and(|rank| round.is_multiple_of(self.interval(rank)));
-        let wanted: Vec<bool> = ranks(&self.entries).map(is_turn).collect();
+        let is_turn = |(entry, rank): (&Entry<'_>, Option<u64>)| {
+            rank.is_some_and(|rank| round.is_multiple_of(self.interval(entry, rank)))
+        };
+        let wanted: Vec<bool> = self.entries.iter().zip(ranks(&self.entries)).map(is_turn).collect();
         let all = self.entries.iter_mut().zip(wanted);
         let mut turns: Vec<&mut Entry<'_>> = all.filter(|(_, wanted)| *wanted).map(|(e, _)| e).collect();
         turns.par_iter_mut().for_each(|e| e.work());
@@ -235,5 +248,57 @@ fn hand_over(entries: &mut [Entry<'_>], round: u64) {
     }
     if let Some(lay) = rough {
         entries[at].runner_mut().pursue(&lay);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::invented;
+    use crate::search::Silent;
+
+    /// Of every kind but single thickness, after so many rounds and more turns of its own: does it gain, and in one round of
+    /// how many would it work as the second?
+    fn second(job: &Job, aim: Aim, rounds: u64, turns: u64) -> Vec<(bool, u64)> {
+        let (cloth, settings) = (&job.cloths[0], Settings { lanes: 1, ..Settings::default() });
+        let demands = Demands::new(job, cloth);
+        let mut race = Race::enter(&demands, Terms { cloth, settings: &settings }, aim, &mut Silent);
+        (0..rounds).for_each(|_| assert_eq!(race.advance(&mut Silent), Continue::Yes));
+        let single = Kind::Whole(Family::Single);
+        for turn in 0..turns {
+            for entry in race.entries.iter_mut().filter(|entry| entry.kind != single) {
+                entry.work();
+                entry.share(rounds + turn);
+            }
+        }
+        let others = race.entries.iter().filter(|entry| entry.kind != single);
+        others.map(|entry| (entry.gains(), race.interval(entry, 2))).collect()
+    }
+
+    #[test]
+    fn what_single_thickness_covers_works_little_and_less_once_it_gains_no_more() {
+        let (_, job, _) = invented::lengthwise_fold();
+        let intervals = |aim, rounds, turns| -> Vec<u64> {
+            second(&job, aim, rounds, turns).into_iter().map(|(_, interval)| interval).collect()
+        };
+        assert!(intervals(Aim::Shortest, LOOK, 0).iter().all(|&interval| interval == 1));
+        assert!(intervals(Aim::Comparison, 3, 0).iter().all(|&interval| interval == 4));
+        let mut seen = [0; 2];
+        for turns in [0, 40] {
+            for (gains, interval) in second(&job, Aim::Shortest, 3, turns) {
+                assert_eq!(interval, if gains { 8 } else { 16 }, "after {turns} turns");
+                seen[usize::from(gains)] += 1;
+            }
+        }
+        assert!(seen.iter().all(|&count| count > 0), "{seen:?}");
+    }
+
+    #[test]
+    fn on_a_tube_another_spread_works_more_once_the_shortest_gains_no_more() {
+        let (_, job, _) = invented::tubular();
+        for (rounds, interval) in [(3, 8), (70, 2)] {
+            let others = second(&job, Aim::Shortest, rounds, 0);
+            assert!(!others.is_empty() && others.iter().all(|&(_, own)| own == interval), "{others:?}");
+        }
     }
 }
