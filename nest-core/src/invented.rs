@@ -9,6 +9,7 @@ use crate::length::{Length, Unit};
 use crate::marker::{Form, Marker, Placement};
 use crate::order::OrderLine;
 use crate::piece::{Grain, Piece, PieceShape};
+use crate::search::task::Task;
 use crate::spread::{Band, BandEdge, Family, Kind, Plies, Section, Spread};
 use crate::style::{Style, View};
 
@@ -21,6 +22,14 @@ pub(crate) fn mm(mm: i64) -> Length {
 pub(crate) fn hook() -> Polygon {
     let ring = [(0, 0), (4000, 0), (4000, 900), (1200, 1100), (1000, 3000), (0, 2500)];
     Polygon::new(ring.map(|(x, y)| Point::new(x, y)).to_vec()).expect("simple")
+}
+
+/// A board for so many sets of five hooks that lie either way and of rectangles, so many of each: along, across, how many.
+pub(crate) fn sets(count: u32, rectangles: &[(i64, i64, u32)]) -> Task {
+    let hooks = (hook(), 5 * count, vec![Turn::None, Half]);
+    let others = rectangles.iter().map(|&(x, y, n)| (Polygon::rectangle(x, y), n * count, vec![Turn::None]));
+    let all: Vec<_> = [hooks].into_iter().chain(others).collect();
+    Task::board(8000, &all)
 }
 
 /// A wavy outline of many vertices, as a curve flattened finely.

@@ -2,10 +2,9 @@
 
 use rayon::prelude::*;
 
-use super::bottom_left::fill;
+use super::bottom_left::fill_large_first;
 use super::compact::compact;
 use super::piecemeal::Piecemeal;
-use super::plan::Plan;
 use super::separate::{Lane, Role};
 use super::stream::stream;
 use super::task::{Lay, Task};
@@ -66,8 +65,7 @@ pub fn lay_board(
     task.shapes.prepare(&task.outlines());
     let bound = board_bound(board);
     // The board has proved that every piece fits across in some turn.
-    let plan = Plan::large_first(&task, task.room.deepest()).expect("every piece fits across");
-    let (mut best, _) = fill(&task, &plan).expect("a plan that fits can be laid");
+    let mut best = fill_large_first(&task).expect("every piece fits across");
     let mut lanes: Vec<Lane<'_>> = (0..settings.lanes)
         .map(|k| Lane::new(&task, best.clone(), Role::of(k), stream(settings.seed, 0, u64::from(k), 1)))
         .collect();

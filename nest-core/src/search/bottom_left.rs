@@ -15,6 +15,12 @@ use super::shapes::Pair;
 use super::task::{Anchor, Choice, Extent, Lay, Room, Spot, Task};
 use crate::geometry::Point;
 
+/// Lays everything the largest first, with every first fold as deep as may be; none when some item does not fit across then.
+pub(crate) fn fill_large_first(task: &Task) -> Option<Lay> {
+    let plan = Plan::large_first(task, task.room.deepest())?;
+    fill(task, &plan).map(|(lay, _)| lay)
+}
+
 /// Lays the items of a plan in its order; also tells how many positions were tested, which is what a fill costs. None
 /// when some item does not fit across in the way planned, or finds no place on the crosswise fold that it belongs on.
 ///

@@ -339,8 +339,7 @@ mod tests {
 
     use super::*;
     use crate::geometry::{Polygon, Turn};
-    use crate::search::bottom_left::fill;
-    use crate::search::plan::Plan;
+    use crate::search::bottom_left::fill_large_first;
     use crate::search::task::{Choice, Extent, Spot, Stretch};
 
     fn polygon(ring: &[(i64, i64)]) -> Polygon {
@@ -471,8 +470,7 @@ mod tests {
                 })
                 .collect();
             let task = Task::board(4001, &pieces);
-            let plan = Plan::large_first(&task, task.room.deepest()).expect("every piece fits across");
-            let (mut lay, _) = fill(&task, &plan).expect("a plan that fits");
+            let mut lay = fill_large_first(&task).expect("every piece fits across");
             // Pulled apart along the lay.
             for spot in &mut lay.spots {
                 spot.at.x += spot.at.x * spread / 4000;

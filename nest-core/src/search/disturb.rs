@@ -141,8 +141,7 @@ fn throw(floor: &mut Floor<'_>, k: usize, rng: &mut Pcg64Mcg) {
 mod tests {
     use super::*;
     use crate::geometry::{Polygon, Turn};
-    use crate::search::bottom_left::fill;
-    use crate::search::plan::Plan;
+    use crate::search::bottom_left::fill_large_first;
     use crate::search::stream::stream;
     use crate::search::task::{Item, Way};
 
@@ -152,8 +151,7 @@ mod tests {
         let part = task.items[0].ways[0].parts[0].clone();
         let two = Way { parts: vec![part.clone(), part.clone()] };
         task.items[0] = Item { ways: vec![two, Way { parts: vec![part] }] };
-        let plan = Plan::large_first(&task, task.room.deepest()).expect("every piece fits across");
-        let (whole, _) = fill(&task, &plan).expect("a plan that fits can be laid");
+        let whole = fill_large_first(&task).expect("every piece fits across");
         let mut rng = stream(1, 0, 0, 9);
         let mut lay = whole.clone();
         assert!(recut(&Floor::of(&task, &whole), &mut lay, 0, &mut rng));

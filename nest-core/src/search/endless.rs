@@ -5,7 +5,6 @@
 //! ends the pattern is cut off and leaves much open: what lies there is then searched anew, each end by itself.
 
 use rand_pcg::Pcg64Mcg;
-use rayon::prelude::*;
 
 use super::deal::Unit;
 use super::division::lay_as;
@@ -13,7 +12,7 @@ use super::lanes::Lanes;
 use super::separate::Lane;
 use super::stream::branch;
 use super::task::{Lay, Spot, Task};
-use super::window::{Open, Window, put_back, put_in_order};
+use super::window::{Open, Window, evaluations, put_back, put_in_order, work};
 
 /// The search of a lay of like groups without ends between them.
 pub(crate) struct Endless<'a> {
@@ -99,13 +98,14 @@ impl<'a> Endless<'a> {
     /// A round for the pattern or the ends: each lane measures about so many more depths.
     pub(crate) fn work(&mut self, measures: u64) {
         self.rounds += 1;
+        let period = self.pattern.best().length;
         let length = match &mut self.ends {
             None => {
                 self.pattern.work(measures);
                 self.pattern.best().length
             }
             Some(ends) => {
-                ends.open.par_iter_mut().for_each(|open| open.lane.run(measures));
+                work(&mut ends.open, measures);
                 ends.length()
             }
         };
@@ -113,18 +113,18 @@ impl<'a> Endless<'a> {
         if (length as f64) < self.gained as f64 * (1.0 - GAIN) {
             (self.gained, self.idle) = (length, 0);
         }
-        self.take_over();
+        self.take_over(period);
         if self.idle >= IDLE {
             self.next_turn();
         }
     }
 
-    /// Takes over what the turn has brought, if it makes the whole shorter.
-    fn take_over(&mut self) {
+    /// Takes over what the round has brought, if it makes the whole shorter; the pattern was so long before.
+    fn take_over(&mut self, before: i64) {
         let found = match &self.ends {
-            None => Some(self.laid()),
+            None if self.pattern.best().length < before => Some(self.laid()),
             Some(ends) if ends.length() < self.whole.length => put_back(self.task, &ends.base, &ends.open),
-            Some(_) => None,
+            _ => None,
         };
         if let Some(lay) = found.filter(|lay| lay.length < self.whole.length) {
             self.whole = lay;
@@ -196,7 +196,7 @@ impl Ends<'_> {
     }
 
     fn evaluations(&self) -> u64 {
-        self.open.iter().map(|open| open.lane.evaluations()).sum()
+        evaluations(&self.open)
     }
 }
 
@@ -207,9 +207,9 @@ mod tests {
     use rand::RngExt;
 
     use super::*;
-    use crate::geometry::{Point, Polygon, Turn};
-    use crate::invented::hook;
-    use crate::search::bottom_left::fill;
+    use crate::geometry::Point;
+    use crate::invented;
+    use crate::search::bottom_left::{fill, fill_large_first};
     use crate::search::deal::{Kinds, divide};
     use crate::search::floor::Floor;
     use crate::search::likeness::Likeness;
@@ -219,15 +219,7 @@ mod tests {
 
     /// So many sets of five hooks, three slabs and a bar.
     fn sets(count: u32) -> Task {
-        let either = vec![Turn::None, Turn::Half];
-        Task::board(
-            8000,
-            &[
-                (hook(), 5 * count, either.clone()),
-                (Polygon::rectangle(2700, 1300), 3 * count, vec![Turn::None]),
-                (Polygon::rectangle(3100, 700), count, vec![Turn::None]),
-            ],
-        )
+        invented::sets(count, &[(2700, 1300, 3), (3100, 700, 1)])
     }
 
     /// Groups of one set each, a lay of the first and one of all.
@@ -236,16 +228,14 @@ mod tests {
         let [groups] = kinds.hand_out(&divide(&kinds, count)).try_into().expect("all groups are alike");
         let plan = Plan::large_first(task, task.room.deepest()).expect("every piece fits across");
         let own = groups[0].iter().flat_map(|unit| unit.parts(task));
-        let (start, _) = fill(task, &plan.clone().limited_to(own)).expect("a plan that fits can be laid");
-        let (all, _) = fill(task, &plan).expect("a plan that fits can be laid");
-        (groups, start, all)
+        let (start, _) = fill(task, &plan.limited_to(own)).expect("a plan that fits can be laid");
+        (groups, start, fill_large_first(task).expect("every piece fits across"))
     }
 
     #[test]
     fn what_reaches_past_the_end_meets_what_lies_at_the_start() {
         let task = sets(1);
-        let plan = Plan::large_first(&task, task.room.deepest()).expect("every piece fits across");
-        let (mut lay, _) = fill(&task, &plan).expect("a plan that fits can be laid");
+        let mut lay = fill_large_first(&task).expect("every piece fits across");
         lay.length = lay.length * 9 / 10;
         lay.extents = vec![Extent { end: lay.length, ..Extent::default() }];
         let mut rng = stream(8, 0, 0, 9);

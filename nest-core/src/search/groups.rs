@@ -184,27 +184,18 @@ impl<'a> Groups<'a> {
 mod tests {
     use super::*;
     use crate::geometry::{Polygon, Turn};
-    use crate::invented::hook;
-    use crate::search::bottom_left::fill;
+    use crate::invented;
+    use crate::search::bottom_left::fill_large_first;
     use crate::search::floor::Floor;
     use crate::search::stream::stream;
 
     /// So many sets of five hooks, seven slabs and four bars.
     fn sets(count: u32) -> Task {
-        let either = vec![Turn::None, Turn::Half];
-        Task::board(
-            8000,
-            &[
-                (hook(), 5 * count, either.clone()),
-                (Polygon::rectangle(2700, 1300), 7 * count, vec![Turn::None]),
-                (Polygon::rectangle(700, 3100), 4 * count, vec![Turn::None]),
-            ],
-        )
+        invented::sets(count, &[(2700, 1300, 7), (700, 3100, 4)])
     }
 
     fn first(task: &Task) -> Lay {
-        let plan = Plan::large_first(task, task.room.deepest()).expect("every piece fits across");
-        fill(task, &plan).expect("a plan that fits can be laid").0
+        fill_large_first(task).expect("every piece fits across")
     }
 
     fn groups<'a>(task: &'a Task, first: &Lay) -> Option<Groups<'a>> {

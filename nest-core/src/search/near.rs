@@ -164,9 +164,8 @@ mod tests {
     use super::*;
     use crate::geometry::{Polygon, Turn};
     use crate::invented::hook;
-    use crate::search::bottom_left::fill;
+    use crate::search::bottom_left::fill_large_first;
     use crate::search::floor::{Place, Scratch};
-    use crate::search::plan::Plan;
     use crate::search::task::Task;
 
     #[test]
@@ -174,8 +173,7 @@ mod tests {
         let turns = vec![Turn::None, Turn::Quarter, Turn::Half, Turn::ThreeQuarter];
         let task =
             Task::board(9000, &[(hook(), 14, turns), (Polygon::rectangle(700, 1300), 9, vec![Turn::None])]);
-        let plan = Plan::large_first(&task, task.room.deepest()).expect("every piece fits across");
-        let (lay, _) = fill(&task, &plan).expect("a plan that fits");
+        let lay = fill_large_first(&task).expect("every piece fits across");
         let mut floor = Floor::of(&task, &lay);
         floor.shorten(0, Place::From(i64::MAX), lay.length / 4);
         let mut scratch = Scratch::default();

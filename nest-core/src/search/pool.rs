@@ -81,8 +81,7 @@ fn alike(task: &Task, a: &[Spot], b: &[Spot], length: i64) -> bool {
 mod tests {
     use super::*;
     use crate::geometry::{Point, Polygon, Turn};
-    use crate::search::bottom_left::fill;
-    use crate::search::plan::Plan;
+    use crate::search::bottom_left::fill_large_first;
 
     #[test]
     fn of_layouts_that_are_alike_only_the_best_stays() {
@@ -91,8 +90,7 @@ mod tests {
             9000,
             &[(large, 6, vec![Turn::None]), (Polygon::rectangle(300, 200), 3, vec![Turn::None])],
         );
-        let plan = Plan::large_first(&task, task.room.deepest()).expect("every piece fits across");
-        let (lay, _) = fill(&task, &plan).expect("a plan that fits");
+        let lay = fill_large_first(&task).expect("every piece fits across");
         let moved = |k: usize, by: i64| {
             let mut lay = lay.clone();
             lay.spots[k].at = lay.spots[k].at + Point::new(by, 0);

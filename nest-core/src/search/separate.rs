@@ -434,13 +434,13 @@ mod tests {
     use super::*;
     use crate::geometry::{Polygon, Turn};
     use crate::invented::hook;
+    use crate::search::bottom_left::fill_large_first;
     use crate::search::stream::stream;
 
     #[test]
     fn cloth_taken_off_all_along_moves_back_more_what_lies_further_along() {
         let task = Task::board(1000, &[(Polygon::rectangle(900, 700), 12, vec![Turn::None])]);
-        let plan = Plan::large_first(&task, task.room.deepest()).expect("every piece fits across");
-        let (lay, _) = fill(&task, &plan).expect("a plan that fits can be laid");
+        let lay = fill_large_first(&task).expect("every piece fits across");
         assert_eq!(lay.length, 12 * 900);
         let mut floor = Floor::of(&task, &lay);
         assert!(floor.is_long());
@@ -456,8 +456,7 @@ mod tests {
     #[test]
     fn a_rover_that_gets_nowhere_begins_anew_and_a_keeper_does_not() {
         let task = Task::board(5000, &[(hook(), 3, vec![Turn::None, Turn::Half])]);
-        let plan = Plan::large_first(&task, task.room.deepest()).expect("every piece fits across");
-        let (start, _) = fill(&task, &plan).expect("a plan that fits can be laid");
+        let start = fill_large_first(&task).expect("every piece fits across");
         let mut lanes =
             [Role::Keeper, Role::Rover].map(|role| Lane::new(&task, start.clone(), role, stream(1, 0, 0, 1)));
         // With the same random numbers both do the same until the first descent is over.

@@ -1,6 +1,7 @@
 //! [`Window`]: what lies abreast of each other over some length of a lay, to be searched by itself and put back shorter.
 
 use rand_pcg::Pcg64Mcg;
+use rayon::prelude::*;
 
 use super::floor::{Floor, Held};
 use super::separate::Lane;
@@ -87,6 +88,16 @@ impl Open<'_> {
     pub(crate) fn gain(&self) -> i64 {
         self.window.length() - self.lane.best().length
     }
+}
+
+/// Searches on in each of some windows until it has measured about so many more depths.
+pub(crate) fn work(open: &mut [Open<'_>], measures: u64) {
+    open.par_iter_mut().for_each(|open| open.lane.run(measures));
+}
+
+/// Candidate positions evaluated in some windows so far.
+pub(crate) fn evaluations(open: &[Open<'_>]) -> u64 {
+    open.iter().map(|open| open.lane.evaluations()).sum()
 }
 
 /// The base with what the windows open onto it, from its start to its end, have gained; none when they have gained nothing.

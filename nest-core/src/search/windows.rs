@@ -8,12 +8,11 @@
 
 use rand::RngExt;
 use rand_pcg::Pcg64Mcg;
-use rayon::prelude::*;
 
 use super::alternation::Alternation;
 use super::stream::branch;
 use super::task::{Lay, Task, is_long};
-use super::window::{Open, Window, put_back, put_in_order};
+use super::window::{Open, Window, evaluations, put_back, put_in_order, work};
 
 /// Placements in a window. With 28 or 40 the same work gained about as much.
 const SIZE: usize = 36;
@@ -61,7 +60,7 @@ impl<'a> Windows<'a> {
 
     /// Works until each window has measured about so many more depths.
     pub(crate) fn work(&mut self, measures: u64) {
-        self.open.par_iter_mut().for_each(|open| open.lane.run(measures));
+        work(&mut self.open, measures);
     }
 
     /// After a round, whoever worked in it: `best` is the shortest lay so far.
@@ -79,7 +78,7 @@ impl<'a> Windows<'a> {
 
     /// Candidate positions evaluated so far.
     pub(crate) fn evaluations(&self) -> u64 {
-        self.closed + self.open.iter().map(|open| open.lane.evaluations()).sum::<u64>()
+        self.closed + evaluations(&self.open)
     }
 
     /// The whole lay with what its windows have gained; none when they have gained nothing.
@@ -131,9 +130,8 @@ mod tests {
     use super::*;
     use crate::geometry::{Point, Polygon, Turn};
     use crate::invented::hook;
-    use crate::search::bottom_left::fill;
+    use crate::search::bottom_left::fill_large_first;
     use crate::search::floor::Floor;
-    use crate::search::plan::Plan;
     use crate::search::stream::stream;
     use crate::search::task::{Extent, Spot};
 
@@ -144,8 +142,7 @@ mod tests {
 
     /// A bottom-left fill with what begins further along pulled apart by a tenth.
     fn loose(task: &Task) -> Lay {
-        let plan = Plan::large_first(task, task.room.deepest()).expect("every piece fits across");
-        let (mut lay, _) = fill(task, &plan).expect("a plan that fits can be laid");
+        let mut lay = fill_large_first(task).expect("every piece fits across");
         lay.spots.iter_mut().for_each(|spot| spot.at.x += spot.at.x / 10);
         lay.extents[0].end *= 2;
         lay.tighten(task);
