@@ -93,6 +93,19 @@ fn rounds_repeat_and_a_fall_is_noticed() {
     assert_eq!(fell.code, Some(1), "{fell:?}");
     assert!(fell.stdout.contains("Fell by more than 0.5 points: hooks."), "{}", fell.stdout);
     assert_eq!(bench(&["--against", "better.json", "--margin", "9.5"]).code, Some(0));
+
+    // Something that went missing may have fallen, and a file that was cut off is told of, though nobody asked for it by name.
+    let hooks = table.read("set/hooks.json");
+    std::fs::remove_file(table.path().join("set/hooks.json")).unwrap();
+    let missing = bench(&["--against", "before.json"]);
+    assert_eq!(missing.code, Some(1), "{missing:?}");
+    assert!(missing.stdout.contains("Measured before and not now: hooks."), "{}", missing.stdout);
+    assert!(!missing.stdout.contains("\nNo mean density fell"), "{}", missing.stdout);
+    table.write("set/hooks.json", &hooks[..hooks.len() / 2]);
+    let broken = bench(&["--against", "before.json"]);
+    assert_eq!(broken.code, Some(2), "{broken:?}");
+    assert!(broken.stderr.contains("hooks.json is not an instance"), "{}", broken.stderr);
+    assert!(broken.stderr.contains("(line "), "{}", broken.stderr);
 }
 
 #[test]
@@ -114,6 +127,16 @@ fn what_cannot_be_measured_is_refused_before_the_first_run() {
     table.write("empty.json", "{}");
     table.write("high.json", TRIANGLES.replace("\"strip_width\": 4", "\"strip_width\": 3"));
     std::fs::create_dir(table.path().join("bare")).unwrap();
+    table.write("published.json", r#"{ "source": "a paper", "densities": [] }"#);
+    let about = r#""time_s": 1, "rounds": null, "seeds": 1, "lanes": 1, "threads": 1"#;
+    let hollow =
+        format!(r#"{{ "version": 1, "program": "nest", "conditions": {{ {about} }}, "instances": [] }}"#);
+    table.write("hollow.json", hollow);
+    table.write("locked.csv", "");
+    let locked = table.path().join("locked.csv");
+    let mut protected = std::fs::metadata(&locked).unwrap().permissions();
+    protected.set_readonly(true);
+    std::fs::set_permissions(&locked, protected).unwrap();
     let there = table.names();
     for (args, says) in [
         (&["bench"][..], "required arguments were not provided"),
@@ -129,6 +152,14 @@ fn what_cannot_be_measured_is_refused_before_the_first_run() {
         (&["bench", "set", "--json", "-"], "give the name of a file, not -"),
         (&["bench", "set", "--json", "one", "--csv", "one"], "one cannot hold two kinds of result"),
         (&["bench", "set", "--json", "no/such/folder/now.json"], "cannot write to no/such/folder"),
+        (&["bench", "set", "--json", "set/hooks.json"], "set/hooks.json is read by this measurement"),
+        (
+            &["bench", "set", "--reference", "published.json", "--csv", "./published.json"],
+            "published.json is read by this measurement",
+        ),
+        (&["bench", "set", "--against", "hollow.json"], "hollow.json holds no measurement"),
+        (&["bench", "set", "--csv", "locked.csv"], "locked.csv is write-protected"),
+        (&["bench", "set", "--against", "hollow.json", "--margin", "-1"], "--margin"),
     ] {
         let ended = table.run(args);
         assert_eq!(ended.code, Some(2), "{args:?}: {ended:?}");

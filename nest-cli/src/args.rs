@@ -411,12 +411,13 @@ pub(crate) struct Bench {
     #[arg(long, value_name = "FILE")]
     pub(crate) curve: Option<PathBuf>,
 
-    /// Compare with figures that --json wrote earlier; exit code 1 when a mean density fell by more than the margin.
+    /// Compare with figures that --json wrote earlier; exit code 1 when a mean density fell by more than the margin, or when
+    /// something that the earlier file holds was not measured.
     #[arg(long, value_name = "EARLIER")]
     pub(crate) against: Option<PathBuf>,
 
     /// By how much a mean density may fall, in points (a fall from 88.5 to 88 percent is half a point).
-    #[arg(long, value_name = "POINTS", default_value_t = 0.5, requires = "against", value_parser = points)]
+    #[arg(long, value_name = "POINTS", default_value_t = 0.5, requires = "against", value_parser = points, allow_negative_numbers = true)]
     pub(crate) margin: f64,
 
     /// Show the difference to published densities, from a JSON file such as benches/published.json.

@@ -56,6 +56,10 @@ impl Deposit {
             Ok(there) if !there.is_file() => {
                 bail!("{} is not a file; for standard output write -", target.display())
             }
+            // Renaming would replace it all the same.
+            Ok(there) if there.permissions().readonly() => {
+                bail!("{} is write-protected: give another name, or allow writing to it", target.display())
+            }
             _ => {}
         }
         let Some(name) = target.file_name() else {

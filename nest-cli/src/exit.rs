@@ -20,7 +20,7 @@ pub(crate) const TABLE: &str = "\
 Exit codes:
   0    the marker is written (also when time was up or Ctrl-C ended the search), or the check passed
   1    the job cannot be met: no spread serves, or the cloth in hand is too short; or the check found faults;
-       or a measured density fell by more than the margin
+       or a measured density fell by more than the margin, or was not measured again
   2    wrong input or usage; nothing is written
   130  interrupted a second time; nothing is written";
 

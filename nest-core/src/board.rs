@@ -80,6 +80,10 @@ pub struct BoardPlacement {
     pub position: Point,
 }
 
+/// Beside the longest piece a loose lay is as long as so many times the area would take with no waste. Bottom-left fills of
+/// real pieces are two thirds full; a quarter leaves room for odd ones.
+pub(crate) const LOOSE: i64 = 4;
+
 impl BoardPiece {
     /// The outline in a turn, about the origin.
     pub fn turned(&self, turn: Turn) -> Polygon {
@@ -117,8 +121,7 @@ impl Board {
             longest = widths.fold(longest, i64::max);
         }
         let board = Board { height, pieces };
-        // Bottom-left fills of real pieces are two thirds full; a quarter leaves room for odd ones.
-        let loose = 2 * board.doubled_area() / height + longest;
+        let loose = board.doubled_area() / height * LOOSE / 2 + longest;
         if height.max(loose) > MAX_GRID {
             return Err(BoardFault::TooLong(height.max(loose)));
         }

@@ -19,6 +19,7 @@ use crate::complaint;
 use crate::deposit::{Deposit, Litter};
 use crate::exit::Exit;
 use crate::interrupt::Interrupt;
+use crate::outputs::settled;
 use published::Published;
 use results::{Conditions, Measured, Results};
 use run::{Budget, measure};
@@ -33,13 +34,11 @@ pub(crate) fn run(args: &args::Bench) -> Result<Exit> {
     let published = args.reference.as_deref().map(Published::read).transpose()?;
     let earlier = args.against.as_deref().map(Results::read).transpose()?;
     let litter = Litter::default();
-    let files = Files::open(args, &litter)?;
+    let files = Files::open(args, &subjects, &litter)?;
     let interrupt = Interrupt::listen(litter, args.quiet)?;
     super::use_threads(args.parallel.threads)?;
-    if !args.quiet {
-        for path in &subjects.left_out {
-            complaint::tell(&format!("left out, being neither an instance nor a job: {}", path.display()));
-        }
+    for path in &subjects.left_out {
+        complaint::tell(&format!("left out, being neither an instance nor a job: {}", path.display()));
     }
 
     let results = measure_all(&subjects.all, args, &files, &interrupt)?;
@@ -53,7 +52,8 @@ pub(crate) fn run(args: &args::Bench) -> Result<Exit> {
         let comparison = against::compare(&results, &earlier, args.margin);
         text.push('\n');
         text.push_str(&comparison.text);
-        if !comparison.fell.is_empty() {
+        // What an interrupt left out may have fallen.
+        if !comparison.holds() || interrupt.asked() {
             exit = Exit::NotMet;
         }
     }
@@ -146,14 +146,17 @@ struct Files {
 }
 
 impl Files {
-    /// Makes sure, before the first run, that all can be written.
-    fn open(args: &args::Bench, litter: &Litter) -> Result<Files> {
+    /// Makes sure, before the first run, that all can be written and nothing is written over that was read.
+    fn open(args: &args::Bench, subjects: &Subjects, litter: &Litter) -> Result<Files> {
         let files = Files {
             json: args.json.clone(),
             csv: args.csv.clone(),
             curve: args.curve.clone(),
             litter: litter.clone(),
         };
+        let measured = subjects.all.iter().map(|subject| &subject.file);
+        let read: Vec<PathBuf> =
+            measured.chain(&args.against).chain(&args.reference).map(|path| settled(path)).collect();
         let all: Vec<&PathBuf> = [&files.json, &files.csv, &files.curve].into_iter().flatten().collect();
         for (i, path) in all.iter().enumerate() {
             if *path == Path::new("-") {
@@ -163,6 +166,9 @@ impl Files {
             }
             if all[..i].contains(path) {
                 bail!("{} cannot hold two kinds of result: give two names", path.display());
+            }
+            if read.contains(&settled(path)) {
+                bail!("{} is read by this measurement: write to another file", path.display());
             }
             drop(Deposit::open(path, litter)?);
         }

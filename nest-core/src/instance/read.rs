@@ -178,6 +178,12 @@ fn is_named(name: &str, place: &str, faults: &mut Faults) {
     if name.trim().is_empty() {
         faults.add(place, "is blank: give a name");
     }
+    if name.chars().any(char::is_control) {
+        faults.add(
+            place,
+            "holds a line break or another control character: write the name on one line, in plain characters",
+        );
+    }
     if name.chars().count() > MAX_NAME {
         faults.add(place, format!("is longer than {MAX_NAME} characters: shorten it"));
     }
@@ -224,6 +230,9 @@ mod tests {
         );
         assert_eq!(told("[6, 0], ", ""), "pieces[0].outline: has 2 corners; an outline needs at least three");
         assert_eq!(told("\"wedges\"", "\" \""), "name: is blank: give a name");
+        assert!(
+            told("\"low\"", r#""lo\u001b[31mw""#).starts_with("pieces[0].id: holds a line break or another")
+        );
         assert_eq!(
             told("\"quantity\": 1", "\"quantity\": 10000"),
             "pieces: 10002 are to be laid; the most that can be handled is 10000"

@@ -1,14 +1,21 @@
 //! [`Instance::scaled`]: from the units of a paper to the grid, by one factor for everything.
 
 use super::read::Faults;
-use super::{Instance, InstanceError};
-use crate::board::{Board, BoardFault, BoardPiece};
+use super::{Instance, InstanceError, InstancePiece};
+use crate::board::{Board, BoardFault, BoardPiece, LOOSE};
 use crate::geometry::{Point, Polygon};
 use crate::length::MAX_GRID;
 
 /// Grid units across the strip, about: fine enough that rounding costs no density that could be seen, coarse enough that a
-/// lay of fifty times the width is still on the grid.
+/// lay of fifty times the width is still on the grid. For a longer one the strip is less finely divided.
 const ACROSS: f64 = 200_000.0;
+
+/// So many grid units across at least: with fewer, rounding would be seen.
+const COARSEST: f64 = 2000.0;
+
+/// A piece is so many grid units thick at least, where it is as long as its area allows: to the search, which measures how deep
+/// pieces overlap inside a boundary shrunk by a unit, thinner ones are nothing.
+const THINNEST: i64 = 4;
 
 /// An instance on the grid.
 #[derive(Clone, Debug, PartialEq)]
@@ -23,14 +30,16 @@ pub struct Scaled {
 }
 
 impl Instance {
-    /// The instance on the grid, scaled so that the strip is about 200 000 grid units across.
+    /// The instance on the grid, scaled so that the strip is about 200 000 grid units across, or fewer where a loose lay is
+    /// longer than fifty times the strip is wide, so that it stays on the grid.
     ///
     /// The factor is the greatest whole number that does not make the strip wider than that; where the file's decimals need
-    /// it and leave room, the greatest multiple of their power of ten, so that nothing is rounded. A strip of more than
-    /// 200 000 units is brought to 200 000 by a broken factor.
+    /// it and leave room, the greatest multiple of their power of ten, so that nothing is rounded. A strip of more units than
+    /// that is brought to it by a broken factor.
     ///
     /// # Errors
-    /// [`InstanceError::Problems`] when an outline is not a simple polygon on the grid or does not fit across the strip.
+    /// [`InstanceError::Problems`] when an outline is not a simple polygon on the grid, is too thin for it or does not fit across
+    /// the strip, or when a loose lay is some thousand times as long as the strip is wide.
     ///
     /// # Complexity
     /// O(v log v) for v corners of ordinary outlines.
@@ -58,6 +67,13 @@ impl Instance {
             }
             let points = corners.iter().map(|&[x, y]| Point::new(x as i64, y as i64)).collect();
             match Polygon::new(points) {
+                Ok(outline) if is_thin(&outline) => faults.add(
+                    place,
+                    format!(
+                        "is thinner than {} units, which is nothing beside the strip: take it out, or correct its corners",
+                        THINNEST as f64 / scale
+                    ),
+                ),
                 Ok(outline) => pieces.push(BoardPiece {
                     name: piece.id.clone(),
                     outline,
@@ -82,12 +98,28 @@ impl Instance {
                 );
                 Err(Faults::one("pieces", told))
             }
+            Err(BoardFault::TooLong(grid)) => {
+                let told = format!(
+                    "a loose lay of them is about {:.0} times as long as the strip is wide: lay fewer, or widen the strip",
+                    grid as f64 / (self.strip_width * scale)
+                );
+                Err(Faults::one("pieces", told))
+            }
             Err(other) => Err(Faults::one("pieces", other.to_string())),
         }
     }
 
+    /// About the length of a loose lay: [`LOOSE`] times what the area takes, and the longest piece.
+    fn loose_length(&self) -> f64 {
+        let all = |p: &InstancePiece| f64::from(p.quantity) * area(&p.outline);
+        let longest = self.pieces.iter().map(|p| side(&p.outline)).fold(0.0, f64::max);
+        LOOSE as f64 * self.pieces.iter().map(all).sum::<f64>() / self.strip_width + longest
+    }
+
     fn scale(&self) -> f64 {
-        let most = ACROSS / self.strip_width;
+        let fine = ACROSS / self.strip_width;
+        // A ten-thousandth less, as corners are rounded.
+        let most = fine.min(0.9999 * MAX_GRID as f64 / self.loose_length()).max(COARSEST / self.strip_width);
         if most < 1.0 {
             return most;
         }
@@ -112,6 +144,27 @@ impl Instance {
     }
 }
 
+/// The area inside a ring of corners.
+fn area(ring: &[[f64; 2]]) -> f64 {
+    let next = ring.iter().cycle().skip(1);
+    ring.iter().zip(next).map(|(a, b)| a[0] * b[1] - a[1] * b[0]).sum::<f64>().abs() / 2.0
+}
+
+/// The longer side of the box about a ring of corners.
+fn side(ring: &[[f64; 2]]) -> f64 {
+    let reach = |k: usize| {
+        let low = ring.iter().map(|p| p[k]).fold(f64::INFINITY, f64::min);
+        ring.iter().map(|p| p[k]).fold(f64::NEG_INFINITY, f64::max) - low
+    };
+    reach(0).max(reach(1))
+}
+
+/// Is an outline thinner than the grid can tell, as far as its area shows?
+fn is_thin(outline: &Polygon) -> bool {
+    let bounds = outline.bounds();
+    outline.doubled_area() < 2 * THINNEST * bounds.width().max(bounds.height())
+}
+
 /// Is a number whole, but for what binary fractions make of decimals? A coordinate of 10⁷ is good to 10⁻⁹.
 fn is_whole(value: f64) -> bool {
     (value.round() - value).abs() < 1e-6
@@ -121,7 +174,6 @@ fn is_whole(value: f64) -> bool {
 mod tests {
     use super::*;
     use crate::geometry::Turn;
-    use crate::instance::InstancePiece;
 
     fn instance(strip_width: f64, outline: &[[f64; 2]]) -> Instance {
         let piece = InstancePiece {
@@ -148,6 +200,34 @@ mod tests {
     }
 
     #[test]
+    fn a_long_lay_makes_the_factor_smaller() {
+        // Seventeen squares of nine on a strip of ten, one after another: 153 long, and 4 · 17 · 81 / 10 + 9 when loose.
+        let square = [[0.0, 0.0], [9.0, 0.0], [9.0, 9.0], [0.0, 9.0]];
+        let mut squares = instance(10.0, &square);
+        squares.pieces[0].quantity = 17;
+        let scaled = squares.scaled().expect("fits");
+        assert_eq!((scaled.scale, scaled.exact), (17_861.0, true));
+        // One of 45 on a strip of one.
+        let long = instance(1.0, &[[0.0, 0.0], [45.0, 0.0], [45.0, 1.0], [0.0, 1.0]]);
+        assert_eq!(long.scaled().expect("fits").scale, 44_440.0);
+        squares.pieces[0].quantity = 3_000_000;
+        let told = squares.scaled().unwrap_err().to_string();
+        assert!(told.starts_with("pieces: a loose lay of them is about 9720"), "{told}");
+        assert!(
+            told.ends_with("times as long as the strip is wide: lay fewer, or widen the strip"),
+            "{told}"
+        );
+    }
+
+    #[test]
+    fn what_is_thinner_than_the_grid_can_tell_is_refused() {
+        let bar = |thick: f64| instance(1.0, &[[0.0, 0.0], [0.5, 0.0], [0.5, thick], [0.0, thick]]).scaled();
+        assert!(bar(0.000_02).is_ok());
+        let told = bar(0.000_015).unwrap_err().to_string();
+        assert!(told.starts_with("pieces[0].outline: is thinner than 0.00002 units"), "{told}");
+    }
+
+    #[test]
     fn decimals_come_out_exactly_where_there_is_room() {
         let scaled = instance(79.0, &[[0.0, 0.0], [5.25, 0.0], [0.125, 2.0]]).scaled().expect("fits");
         assert_eq!((scaled.scale, scaled.exact), (2000.0, true));
@@ -171,7 +251,7 @@ mod tests {
             "pieces[0].outline: crosses or touches itself near (1, 1): correct its corners"
         );
         assert_eq!(
-            told(4.0, &[[0.0, 0.0], [500.0, 0.0], [0.0, 1.0]]),
+            told(4.0, &WEDGE.map(|[x, y]| [x + 3000.0, y])),
             "pieces[0].outline: reaches further than 200 from the origin: make it smaller or move it"
         );
     }

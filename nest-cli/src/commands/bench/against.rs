@@ -12,12 +12,22 @@ pub(super) struct Comparison {
     pub(super) text: String,
     /// Instances whose density fell by more than the margin, or that have none now.
     pub(super) fell: Vec<String>,
+    /// Instances measured before and not now.
+    pub(super) missing: Vec<String>,
+}
+
+impl Comparison {
+    /// Is everything that was measured before as dense as it was, within the margin?
+    pub(super) fn holds(&self) -> bool {
+        self.fell.is_empty() && self.missing.is_empty()
+    }
 }
 
 /// Compares mean densities, instance by instance, by name.
 ///
-/// An instance that the earlier results do not have is told of and counts for nothing; one that was measured then and not
-/// now likewise. One measured in both, but without a right marker now, has fallen.
+/// An instance that the earlier results do not have is told of and counts for nothing. One that was measured then and not now
+/// may have fallen: a file that went missing must not pass for a success. One measured in both, but without a right marker
+/// now, has fallen.
 pub(super) fn compare(now: &Results, earlier: &Results, margin: f64) -> Comparison {
     let mut rows = vec![["instance", "mean before", "mean now", "change", ""].map(str::to_owned).to_vec()];
     let mut fell = Vec::new();
@@ -45,10 +55,15 @@ pub(super) fn compare(now: &Results, earlier: &Results, margin: f64) -> Comparis
         ]);
     }
     let mut text = aligned(&rows);
-    let missing: Vec<&str> =
-        earlier.instances.iter().map(|m| &*m.name).filter(|name| now.named(name).is_none()).collect();
+    let missing: Vec<String> =
+        earlier.instances.iter().map(|m| m.name.clone()).filter(|name| now.named(name).is_none()).collect();
     if !missing.is_empty() {
-        let _ = writeln!(text, "Measured before and not now: {}.", missing.join(", "));
+        let _ = writeln!(
+            text,
+            "Measured before and not now: {}. Measure all that the earlier file holds, or compare with a file that holds \
+             less.",
+            missing.join(", ")
+        );
     }
     if now.conditions != earlier.conditions {
         let _ = writeln!(
@@ -59,11 +74,12 @@ pub(super) fn compare(now: &Results, earlier: &Results, margin: f64) -> Comparis
         );
     }
     let verdict = match &fell[..] {
-        [] => format!("No mean density fell by more than {margin} points."),
+        [] if missing.is_empty() => format!("No mean density fell by more than {margin} points."),
+        [] => format!("Of those measured no mean density fell by more than {margin} points."),
         some => format!("Fell by more than {margin} points: {}.", some.join(", ")),
     };
     let _ = writeln!(text, "{verdict}");
-    Comparison { text, fell }
+    Comparison { text, fell, missing }
 }
 
 fn conditions(results: &Results) -> String {
@@ -88,9 +104,13 @@ mod against_tests {
         assert!(strict.text.contains("Fell by more than 0.3 points: b."), "{}", strict.text);
         assert!(strict.text.contains("not measured before"), "{}", strict.text);
         assert!(strict.text.contains("Measured before and not now: gone."), "{}", strict.text);
+        assert_eq!(strict.missing, ["gone"]);
         assert!(!strict.text.contains("conditions differ"), "{}", strict.text);
         // Exactly the margin is no fall.
-        assert!(compare(&now, &earlier, 0.5).fell.is_empty());
+        let lenient = compare(&now, &earlier, 0.5);
+        assert!(lenient.fell.is_empty() && !lenient.holds(), "what is not measured may have fallen");
+        assert!(lenient.text.contains("Of those measured no mean density fell"), "{}", lenient.text);
+        assert!(compare(&now, &now, 0.0).holds());
     }
 
     #[test]

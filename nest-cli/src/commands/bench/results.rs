@@ -116,8 +116,12 @@ impl Results {
                 "{shown} holds results of version {version}, and this program reads version {VERSION}: measure again"
             );
         }
-        serde_json::from_slice(&bytes)
-            .with_context(|| format!("{shown} is no result of nest bench: give a file that --json wrote"))
+        let results: Results = serde_json::from_slice(&bytes)
+            .with_context(|| format!("{shown} is no result of nest bench: give a file that --json wrote"))?;
+        if results.instances.is_empty() {
+            bail!("{shown} holds no measurement: give a file that --json wrote");
+        }
+        Ok(results)
     }
 
     pub(super) fn named(&self, name: &str) -> Option<&Measured> {
@@ -169,7 +173,7 @@ impl Measured {
 
     /// Is some run's marker proved to be the shortest?
     pub(super) fn proved(&self) -> bool {
-        self.runs.iter().any(|run| run.proved)
+        self.runs.iter().any(|run| run.proved && run.density_percent.is_some())
     }
 }
 

@@ -55,12 +55,13 @@ fn board(scaled: &Scaled, settings: &Settings, budget: &Budget<'_>) -> Option<Me
     let units = |grid: i64| grid as f64 / scaled.scale;
     let checked = check_board(board, &answer.lay);
     let length = answer.lay.length;
+    let proved = checked.is_ok() && length <= answer.bound.length.grid();
     let run = Run {
         seed: settings.seed,
         density_percent: checked.as_ref().ok().map(|_| percent(length)),
         length: checked.as_ref().ok().map(|_| units(length)),
         fault: checked.err().map(|faults| sentences(&faults)),
-        proved: length <= answer.bound.length.grid(),
+        proved,
         rounds: answer.rounds,
         evaluations: answer.evaluations,
         seconds,

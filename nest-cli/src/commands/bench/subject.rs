@@ -42,11 +42,16 @@ pub(super) struct Subjects {
     pub(super) left_out: Vec<PathBuf>,
 }
 
-/// What a JSON file seems to be, by its fields.
+/// What a file seems to be, by its fields.
 enum Guess {
     Instance,
     Job,
+    /// What `--json` wrote.
+    Results,
+    /// JSON of another kind.
     Neither,
+    /// No JSON at all: a file that was cut off, or mistyped.
+    Broken,
 }
 
 impl Subjects {
@@ -88,13 +93,24 @@ impl Subjects {
         Ok(())
     }
 
-    /// `found` in a folder, a file that is neither is left out; asked for by name, it is an error.
+    /// `found` in a folder, JSON that is neither is left out; asked for by name, it is an error. What is no JSON is one always:
+    /// an instance that was cut off must not drop out of a comparison in silence.
     fn read_file(&mut self, path: &Path, found: bool) -> Result<()> {
         let bytes = Source::File(path.to_owned()).read(MAX_FILE_BYTES)?;
         match guess(&bytes) {
             Guess::Instance => self.all.push(instance(path, &bytes)?),
             Guess::Job => self.all.extend(cloths(path)?),
-            Guess::Neither if found => self.left_out.push(path.to_owned()),
+            Guess::Results | Guess::Neither if found => self.left_out.push(path.to_owned()),
+            Guess::Results => bail!(
+                "{} holds results of nest bench: give it to --against, and here what is to be measured",
+                path.display()
+            ),
+            Guess::Broken if of_a_job(&bytes) => {
+                cloths(path)?;
+            }
+            Guess::Broken => {
+                instance(path, &bytes)?;
+            }
             Guess::Neither => bail!(
                 "{} is neither an instance (which has `strip_width` and `pieces`) nor a job (which has `cloths` and \
                  `pieces`)",
@@ -126,12 +142,23 @@ fn guess(bytes: &[u8]) -> Guess {
         strip_width: Option<IgnoredAny>,
         cloths: Option<IgnoredAny>,
         pieces: Option<IgnoredAny>,
+        conditions: Option<IgnoredAny>,
+        instances: Option<IgnoredAny>,
     }
+    // Some editors put a byte order mark first, which JSON does not know.
+    let bytes = bytes.strip_prefix("\u{feff}".as_bytes()).unwrap_or(bytes);
     match serde_json::from_slice(bytes) {
         Ok(Probe { strip_width: Some(_), pieces: Some(_), .. }) => Guess::Instance,
         Ok(Probe { cloths: Some(_), pieces: Some(_), .. }) => Guess::Job,
+        Ok(Probe { conditions: Some(_), instances: Some(_), .. }) => Guess::Results,
+        Err(fault) if !fault.is_data() => Guess::Broken,
         _ => Guess::Neither,
     }
+}
+
+/// Was a broken file to be a job?
+fn of_a_job(bytes: &[u8]) -> bool {
+    bytes.windows(8).any(|part| part == b"\"cloths\"")
 }
 
 fn instance(path: &Path, bytes: &[u8]) -> Result<Subject> {
@@ -195,6 +222,20 @@ mod subject_tests {
         assert!(said.contains("neither an instance"), "{said}");
         let twice = Subjects::read(&[file("b.json"), file("b.json")]).unwrap_err().to_string();
         assert!(twice.contains("are called \"one\""), "{twice}");
+        let marked = format!("\u{feff}{}", INSTANCE.replace("\"one\"", "\"marked\""));
+        fs::write(file("marked.json"), marked).unwrap();
+        assert_eq!(Subjects::read(&[folder.path().to_owned()]).unwrap().all.len(), 3);
+        // Cut off or mistyped it is told of, though only found in a folder.
+        for (name, whole, as_what) in [("c.json", INSTANCE, "an instance"), ("d.json", JOB, "a job file")] {
+            fs::write(file(name), &whole[..whole.len() - 4]).unwrap();
+            let broken = Subjects::read(&[folder.path().to_owned()]).unwrap_err().to_string();
+            assert!(broken.contains(name) && broken.contains(as_what), "{broken}");
+            assert!(broken.contains("line 2, column"), "{broken}");
+            fs::remove_file(file(name)).unwrap();
+        }
+        fs::write(file("results.json"), r#"{ "version": 1, "conditions": {}, "instances": [] }"#).unwrap();
+        let results = Subjects::read(&[file("results.json")]).unwrap_err().to_string();
+        assert!(results.contains("give it to --against"), "{results}");
         fs::write(file("b.json"), INSTANCE.replace("[0]", "[30]")).unwrap();
         let wrong = Subjects::read(&[file("b.json")]).unwrap_err().to_string();
         assert!(wrong.contains("b.json") && wrong.contains("pieces[0].turns[0]: 30 degrees"), "{wrong}");
