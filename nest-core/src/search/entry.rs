@@ -3,7 +3,7 @@
 use rayon::prelude::*;
 
 use super::descent::Descent;
-use super::runner::{Effort, Runner};
+use super::runner::{Effort, ROUND, Runner};
 use super::{Event, Observer, Settings};
 use crate::answer::{Bound, Found, Origin};
 use crate::cloth::Cloth;
@@ -19,8 +19,9 @@ pub(crate) struct Entry<'a> {
     terms: Terms<'a>,
     bound: Bound,
     runners: Vec<Runner<'a>>,
-    /// Combinations not yet looked at.
+    /// Combinations not yet looked at, and how many of them are in the next turn.
     waiting: &'a [Demand],
+    glances: usize,
     /// Turns had, and which runner worked in the last.
     turns: u64,
     worked: Option<usize>,
@@ -46,7 +47,7 @@ struct Guest {
     round: u64,
 }
 
-/// Combinations looked at in one turn.
+/// Combinations looked at in one turn at the most.
 const GLANCES: usize = 4;
 
 /// Turns, about a second, in which a first gain is expected.
@@ -77,6 +78,7 @@ impl<'a> Entry<'a> {
             bound,
             runners: Vec::new(),
             waiting: &[],
+            glances: GLANCES,
             turns: 0,
             worked: None,
             descent: Descent::new(i64::MAX, 0, SHORT),
@@ -85,9 +87,9 @@ impl<'a> Entry<'a> {
         }
     }
 
-    /// Begins with the next few combinations.
+    /// Begins with the next few combinations: as many as take about as long as a round.
     fn glance(&mut self) {
-        let (next, rest) = self.waiting.split_at(GLANCES.min(self.waiting.len()));
+        let (next, rest) = self.waiting.split_at(self.glances.min(self.waiting.len()));
         // Counted from the end, where the number that are left tells them apart.
         let id = |k: usize| (Kind::ALL.len() + self.waiting.len() - k) as u64;
         let settings = self.terms.settings;
@@ -96,8 +98,12 @@ impl<'a> Entry<'a> {
             .enumerate()
             .map(|(k, demand)| Runner::new(id(k), demand, settings, Effort::BRIEF))
             .collect();
-        self.runners.extend(begun.into_iter().flatten());
         self.waiting = rest;
+        // A position tested costs about as much as a depth measured.
+        let longest = begun.iter().flatten().map(Runner::began).max().unwrap_or(0);
+        let in_a_round = u64::from(settings.lanes) * ROUND / longest.max(1);
+        self.glances = (in_a_round as usize).clamp(1, GLANCES);
+        self.runners.extend(begun.into_iter().flatten());
     }
 
     /// Cloth that the shortest lay so far takes.

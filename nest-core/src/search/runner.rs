@@ -16,7 +16,7 @@ use crate::answer::Origin;
 use crate::demand::Demand;
 
 /// Depths measured by one lane in one round: some tens of milliseconds.
-const ROUND: u64 = 400_000;
+pub(crate) const ROUND: u64 = 400_000;
 
 /// What a search may spend before it separates, in positions tested: by the fills that look for first fold depths, and by
 /// the annealing of each lane.
@@ -43,6 +43,8 @@ pub(crate) struct Runner<'a> {
     cloth: i64,
     origin: Origin,
     round: u64,
+    /// Positions tested to find the first lay.
+    began: u64,
     /// The length last pursued, and how often.
     pursued: (i64, u32),
 }
@@ -76,7 +78,8 @@ impl<'a> Runner<'a> {
         effort: Effort,
     ) -> Option<Runner<'a>> {
         let task = &demand.task;
-        let (plan, best, tests) = first_lay(task, stream(settings.seed, id, 0, 2), effort.first)?;
+        let First { plan, lay: best, tests, spent } =
+            first_lay(task, stream(settings.seed, id, 0, 2), effort.first)?;
         let tests = tests.max(1);
         let parts = Piecemeal::of(task, &best, settings.lanes, stream(settings.seed, id, 0, 4));
         let anneals = effort.annealing / tests >= FEWEST_FILLS && !parts.begins_with_groups();
@@ -107,6 +110,7 @@ impl<'a> Runner<'a> {
             cloth,
             origin: Origin::BottomLeft,
             round: 0,
+            began: spent,
             pursued: (0, 0),
         })
     }
@@ -124,6 +128,11 @@ impl<'a> Runner<'a> {
     /// Cloth that the shortest lay so far takes.
     pub(crate) fn cloth(&self) -> i64 {
         self.cloth
+    }
+
+    /// Positions tested to find the first lay.
+    pub(crate) fn began(&self) -> u64 {
+        self.began
     }
 
     /// Works through one round.
@@ -252,25 +261,39 @@ impl Stage<'_> {
     }
 }
 
-/// The best of bottom-left fills at a few fold depths, and how many positions a fill tests.
-fn first_lay(task: &Task, mut rng: Pcg64Mcg, effort: u64) -> Option<(Plan, Lay, u64)> {
+/// The best of bottom-left fills at a few fold depths.
+struct First {
+    plan: Plan,
+    lay: Lay,
+    /// Positions tested by its fill, and by all.
+    tests: u64,
+    spent: u64,
+}
+
+/// Fold depths tried for a first lay: so many at least, unless that takes so many times the effort meant for it. A fill of
+/// hundreds of placements takes a tenth of a second or more, and there may be dozens of combinations of sections.
+const FEWEST_DEPTHS: u32 = 6;
+const MOST_DEPTHS: u32 = 40;
+const TOO_MUCH: u64 = 10;
+
+fn first_lay(task: &Task, mut rng: Pcg64Mcg, effort: u64) -> Option<First> {
     let mut depths = task.room.deepest();
-    let mut best: Option<(Plan, Lay, u64)> = None;
+    let mut best: Option<First> = None;
     let mut spent = 0;
-    for tries in 0.. {
-        let enough = tries >= 40 || (tries >= 6 && spent > effort && best.is_some());
-        if enough || (task.room.freedom() == 0 && tries > 0) {
+    for tries in 0..MOST_DEPTHS {
+        let long = spent > effort && (tries >= FEWEST_DEPTHS || spent > TOO_MUCH * effort);
+        if (long && best.is_some()) || (task.room.freedom() == 0 && tries > 0) {
             break;
         }
         if let Some(plan) = Plan::large_first(task, depths.clone())
             && let Some((lay, tests)) = fill(task, &plan)
         {
             spent += tests;
-            if best.as_ref().is_none_or(|(_, b, _)| lay.length < b.length) {
-                best = Some((plan, lay, tests));
+            if best.as_ref().is_none_or(|known| lay.length < known.lay.length) {
+                best = Some(First { plan, lay, tests, spent });
             }
         }
         task.change_depth(&mut depths, &mut rng);
     }
-    best
+    best.map(|first| First { spent, ..first })
 }
