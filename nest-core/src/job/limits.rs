@@ -37,6 +37,10 @@ pub const MAX_COPIES: u64 = 10_000;
 /// by a single half-circle skirt, the lay still ends within the grid; cutting tables are shorter.
 pub const MAX_BY_AREA: i64 = 4_000_000;
 
+/// How thick a piece is at least, as its area over its longer side, in grid units: a tenth of a millimetre. Thinner ones no
+/// shears could cut, and those of a single unit the search takes for nothing.
+pub const THINNEST: i64 = 10;
+
 /// Points of one outline, and of all the marks of a shape. Proving an outline simple takes at the worst the square of it.
 pub const MAX_OUTLINE_POINTS: usize = 5000;
 

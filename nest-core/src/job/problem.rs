@@ -207,6 +207,9 @@ pub enum ProblemKind {
     /// Nothing inside.
     #[error("encloses no area: check that its points do not lie on one line, and check `units`")]
     NoArea,
+    /// Hardly anything inside.
+    #[error("is less than 0.1 mm thick: check its points, and `units`")]
+    Thin,
     /// Not simple.
     #[error(
         "crosses or touches itself near {0}: reorder or move the points there so that it runs once around"

@@ -10,7 +10,7 @@ use crate::geometry::{
 };
 use crate::job::ProblemKind;
 use crate::job::file::{Outline, ShapeFile};
-use crate::job::limits::{MAX_OUTLINE_POINTS, MAX_POINTS};
+use crate::job::limits::{MAX_OUTLINE_POINTS, MAX_POINTS, THINNEST};
 use crate::length::{Length, MAX_GRID};
 use crate::piece::PieceShape;
 
@@ -134,6 +134,8 @@ struct CutOut {
 
 enum ShapeFault {
     Outline(PolygonFault),
+    /// The outline is thinner than the search can tell from nothing.
+    Thin,
     /// The outline meets the fold line there.
     Fold(Point),
 }
@@ -174,6 +176,7 @@ impl Drawn {
         let spot = |p: Point| frame.spot(self.turning.undo(self.rounding.unround(p)));
         let stitched = self.cut_out(&self.outline).map_err(|fault| match fault {
             ShapeFault::Outline(fault) => ("outline", outline_problem(fault, &spot)),
+            ShapeFault::Thin => ("outline", ProblemKind::Thin),
             ShapeFault::Fold(p) => ("fold_edge", ProblemKind::FoldCrossed(spot(p))),
         })?;
         if seam <= Length::ZERO {
@@ -193,6 +196,9 @@ impl Drawn {
             return Err(ShapeFault::Outline(PolygonFault::TooLarge));
         }
         let outline = Polygon::new(rounded).map_err(ShapeFault::Outline)?;
+        if outline.doubled_area() < 2 * THINNEST * bounds.width().max(bounds.height()) {
+            return Err(ShapeFault::Thin);
+        }
         if !self.is_half {
             return Ok(CutOut { full: outline.clone(), outline, fold: None, stitching: None });
         }
