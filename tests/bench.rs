@@ -93,6 +93,11 @@ fn rounds_repeat_and_a_fall_is_noticed() {
     assert_eq!(fell.code, Some(1), "{fell:?}");
     assert!(fell.stdout.contains("Fell by more than 0.5 points: hooks."), "{}", fell.stdout);
     assert_eq!(bench(&["--against", "better.json", "--margin", "9.5"]).code, Some(0));
+    better["instances"][0]["density_percent"]["mean"] = 1000.into();
+    table.write("better.json", better.to_string());
+    let absurd = bench(&["--against", "better.json"]);
+    assert_eq!(absurd.code, Some(2), "{absurd:?}");
+    assert!(absurd.stderr.contains("no density of hooks can be what it says"), "{}", absurd.stderr);
 
     // Something that went missing may have fallen, and a file that was cut off is told of, though nobody asked for it by name.
     let hooks = table.read("set/hooks.json");

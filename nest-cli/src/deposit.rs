@@ -80,8 +80,12 @@ impl Deposit {
             // As any program's new file; the user's mask takes away what it should.
             builder.permissions(fs::Permissions::from_mode(0o666));
         }
-        let temporary =
-            builder.tempfile_in(folder).with_context(|| format!("cannot write to {}", folder.display()))?;
+        if !folder.is_dir() {
+            bail!("cannot write to {}: there is no such folder; make it first", folder.display());
+        }
+        // Without the temporary name, which would only confuse.
+        let temporary = builder.tempfile_in(folder).map_err(|error| io::Error::from(error.kind()));
+        let temporary = temporary.with_context(|| format!("cannot write to {}", folder.display()))?;
         litter.add(temporary.path());
         Ok(Deposit::File { target, temporary })
     }

@@ -241,6 +241,14 @@ mod tests {
             told("\"quantity\": 1", "\"quantity\": 0"),
             "pieces[1].quantity: a piece is laid once at least: write 1 or more, or take it out"
         );
+        for count in ["-3", "2.0"] {
+            let told = told("\"quantity\": 1", &format!("\"quantity\": {count}"));
+            let says = format!(
+                "pieces[1].quantity: the number `{count}` stands where a whole number from 0 up is wanted: write"
+            );
+            assert!(told.starts_with(&says), "{told}");
+        }
+        assert!(told("[6, 0]", "[6]").contains("it has 1 entry: write two entries in [ ]"));
         assert_eq!(
             told("\"turns\": [270]", "\"turns\": [270], \"colour\": 3"),
             "pieces[1].colour: unknown field `colour`, expected one of `id`, `quantity`, `turns`, `outline`: \

@@ -228,12 +228,13 @@ fn around<'a>(text: &'a str, error: &serde_json::Error) -> &'a str {
 /// What is wrong with valid JSON that has not the form of a job file.
 fn form_complaint(told: &str) -> String {
     let split = |prefix: &str| told.strip_prefix(prefix).and_then(|rest| rest.rsplit_once(", expected "));
-    if let Some((found, wanted)) = split("invalid type: ") {
+    if let Some((found, wanted)) = split("invalid type: ").or_else(|| split("invalid value: integer")) {
         let wanted = in_words(wanted);
         return format!("{} stands where {wanted} is wanted: write {wanted}", in_words(found));
     }
     if let Some((found, wanted)) = split("invalid length ") {
-        return format!("it has {found} entries: write {}", in_words(wanted));
+        let entries = if found == "1" { "entry" } else { "entries" };
+        return format!("it has {found} {entries}: write {}", in_words(wanted));
     }
     let remedy = match told.split('`').next().unwrap_or("") {
         "unknown field " => "correct its spelling, or take it out",
@@ -251,10 +252,12 @@ fn in_words(kind: &str) -> String {
     let (word, rest) = kind.split_at(kind.find(['`', '"']).unwrap_or(kind.len()));
     let word = match word.trim_end() {
         "f64" => "a number",
+        "u32" | "u64" => "a whole number from 0 up",
         "sequence" | "a sequence" => "an array",
         "an array of length 2" => "two entries in [ ]",
         "map" | "a map" => "an object",
-        "integer" | "floating point" => "the number ",
+        // Of an integer out of range only the figures are left.
+        "" | "integer" | "floating point" => "the number ",
         "string" => "the text ",
         "boolean" => "the value ",
         other => other,

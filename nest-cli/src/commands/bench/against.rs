@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use super::results::Results;
+use super::results::{Measured, Results};
 use super::table::aligned;
 
 /// What a comparison found.
@@ -32,11 +32,13 @@ pub(super) fn compare(now: &Results, earlier: &Results, margin: f64) -> Comparis
     let mut rows = vec![["instance", "mean before", "mean now", "change", ""].map(str::to_owned).to_vec()];
     let mut fell = Vec::new();
     for measured in &now.instances {
-        let known = earlier.named(&measured.name);
+        let named = earlier.named(&measured.name);
+        let known = named.filter(|m| m.pieces == measured.pieces);
         let before = known.and_then(|m| m.density_percent);
         let after = measured.density_percent;
         let (change, verdict) = match (before, after) {
             (None, _) if known.is_some() => (None, "no right marker before"),
+            (None, _) if named.is_some() => (None, "other pieces before"),
             (None, _) => (None, "not measured before"),
             (Some(_), None) => (None, "FELL: no right marker now"),
             (Some(b), Some(a)) if a.mean < b.mean - margin => (Some(a.mean - b.mean), "FELL"),
@@ -55,8 +57,9 @@ pub(super) fn compare(now: &Results, earlier: &Results, margin: f64) -> Comparis
         ]);
     }
     let mut text = aligned(&rows);
+    let is_measured = |m: &Measured| now.named(&m.name).is_some_and(|measured| measured.pieces == m.pieces);
     let missing: Vec<String> =
-        earlier.instances.iter().map(|m| m.name.clone()).filter(|name| now.named(name).is_none()).collect();
+        earlier.instances.iter().filter(|m| !is_measured(m)).map(|m| m.name.clone()).collect();
     if !missing.is_empty() {
         let _ = writeln!(
             text,
@@ -111,6 +114,16 @@ mod against_tests {
         assert!(lenient.fell.is_empty() && !lenient.holds(), "what is not measured may have fallen");
         assert!(lenient.text.contains("Of those measured no mean density fell"), "{}", lenient.text);
         assert!(compare(&now, &now, 0.0).holds());
+    }
+
+    #[test]
+    fn another_instance_of_the_same_name_is_not_compared() {
+        let earlier = results(&[("a", &[80.0])]);
+        let mut now = results(&[("a", &[70.0])]);
+        now.instances[0].pieces += 1;
+        let comparison = compare(&now, &earlier, 0.3);
+        assert!(comparison.text.contains("other pieces before"), "{}", comparison.text);
+        assert_eq!((comparison.fell.len(), comparison.missing.len(), comparison.holds()), (0, 1, false));
     }
 
     #[test]

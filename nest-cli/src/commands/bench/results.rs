@@ -121,6 +121,12 @@ impl Results {
         if results.instances.is_empty() {
             bail!("{shown} holds no measurement: give a file that --json wrote");
         }
+        let sound = |mean: f64| (0.0..=100.0).contains(&mean);
+        for measured in &results.instances {
+            if measured.density_percent.is_some_and(|density| !sound(density.mean)) {
+                bail!("{shown}: no density of {} can be what it says: measure again", measured.name);
+            }
+        }
         Ok(results)
     }
 
