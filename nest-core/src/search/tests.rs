@@ -299,6 +299,25 @@ fn with_spacing_a_lay_takes_the_cloth_of_its_marker() {
 }
 
 #[test]
+fn fewer_fold_depths_are_tried_for_a_first_lay_whose_fills_are_long() {
+    let mut tried = 0;
+    for (_, job, _) in invented::good_markers() {
+        let demands = Demands::new(&job, &job.cloths[0]);
+        let demand = demands.whole(Family::OffCentreFold).as_ref();
+        let Some(demand) = demand.ok().filter(|demand| demand.task.room.freedom() > 0) else { continue };
+        // A fill of ten pieces tests some hundred positions: far more than ten times the one effort, far less than the other.
+        let began = |first| {
+            let effort = Effort { first, annealing: 0 };
+            Runner::new(0, demand, &Settings::default(), effort).map(|runner| runner.began())
+        };
+        let (Some(once), Some(often)) = (began(1), began(10_000)) else { continue };
+        assert!(once > 10 && often > 3 * once, "{once} and {often} positions tested");
+        tried += 1;
+    }
+    assert!(tried > 0, "an off-centre fold serves one of the jobs at least");
+}
+
+#[test]
 fn many_garments_lie_in_groups_on_every_kind_of_spread() {
     let mut grouped: Vec<Family> = Vec::new();
     for (name, mut job, _) in invented::good_markers() {
