@@ -417,7 +417,14 @@ pub(crate) struct Bench {
     pub(crate) against: Option<PathBuf>,
 
     /// By how much a mean density may fall, in points (a fall from 88.5 to 88 percent is half a point).
-    #[arg(long, value_name = "POINTS", default_value_t = 0.5, requires = "against", value_parser = points, allow_negative_numbers = true)]
+    #[arg(
+        long,
+        value_name = "POINTS",
+        default_value_t = 0.5,
+        requires = "against",
+        value_parser = points,
+        allow_negative_numbers = true
+    )]
     pub(crate) margin: f64,
 
     /// Show the difference to published densities, from a JSON file such as benches/published.json.

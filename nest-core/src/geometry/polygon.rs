@@ -108,6 +108,12 @@ impl Polygon {
         Bounds::of(&self.points)
     }
 
+    /// Is it less than so thick, as its area over the longer side of its box?
+    pub(crate) fn is_thinner_than(&self, least: i64) -> bool {
+        let bounds = self.bounds();
+        self.doubled_area() < 2 * least * bounds.width().max(bounds.height())
+    }
+
     /// The polygon moved by `by`.
     pub fn shifted(&self, by: Point) -> Polygon {
         Polygon { points: self.points.iter().map(|&p| p + by).collect() }

@@ -7,7 +7,7 @@ use super::file::{InstanceFile, PieceFile};
 use super::{Instance, InstancePiece};
 use crate::geometry::Turn;
 use crate::job::limits::{MAX_COPIES, MAX_FILE_BYTES, MAX_NAME, MAX_OUTLINE_POINTS, MAX_PIECES};
-use crate::job::{SyntaxError, printable, strictly};
+use crate::job::{ProblemKind, SyntaxError, printable, strictly, unmarked};
 
 /// Why a file is not an instance.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -96,8 +96,7 @@ impl Instance {
         let Ok(text) = std::str::from_utf8(bytes) else {
             return Err(Faults::one("", "this is not text: an instance is JSON, saved as UTF-8"));
         };
-        // Some editors put a byte order mark first, which JSON does not know.
-        let file: InstanceFile = strictly(text.strip_prefix('\u{feff}').unwrap_or(text), "an instance")?;
+        let file: InstanceFile = strictly(unmarked(text), "an instance")?;
         resolve(file)
     }
 }
@@ -179,10 +178,7 @@ fn is_named(name: &str, place: &str, faults: &mut Faults) {
         faults.add(place, "is blank: give a name");
     }
     if name.chars().any(char::is_control) {
-        faults.add(
-            place,
-            "holds a line break or another control character: write the name on one line, in plain characters",
-        );
+        faults.add(place, ProblemKind::ControlCharacter.to_string());
     }
     if name.chars().count() > MAX_NAME {
         faults.add(place, format!("is longer than {MAX_NAME} characters: shorten it"));

@@ -13,8 +13,8 @@ const ACROSS: f64 = 200_000.0;
 /// So many grid units across at least: with fewer, rounding would be seen.
 const COARSEST: f64 = 2000.0;
 
-/// A piece is so many grid units thick at least, where it is as long as its area allows: to the search, which measures how deep
-/// pieces overlap inside a boundary shrunk by a unit, thinner ones are nothing.
+/// A piece is so many grid units thick at least: to the search, which measures how deep pieces overlap inside a boundary shrunk by
+/// a unit, thinner ones are nothing.
 const THINNEST: i64 = 4;
 
 /// An instance on the grid.
@@ -67,7 +67,7 @@ impl Instance {
             }
             let points = corners.iter().map(|&[x, y]| Point::new(x as i64, y as i64)).collect();
             match Polygon::new(points) {
-                Ok(outline) if is_thin(&outline) => faults.add(
+                Ok(outline) if outline.is_thinner_than(THINNEST) => faults.add(
                     place,
                     format!(
                         "is thinner than {} units, which is nothing beside the strip: take it out, or correct its corners",
@@ -157,12 +157,6 @@ fn side(ring: &[[f64; 2]]) -> f64 {
         ring.iter().map(|p| p[k]).fold(f64::NEG_INFINITY, f64::max) - low
     };
     reach(0).max(reach(1))
-}
-
-/// Is an outline thinner than the grid can tell, as far as its area shows?
-fn is_thin(outline: &Polygon) -> bool {
-    let bounds = outline.bounds();
-    outline.doubled_area() < 2 * THINNEST * bounds.width().max(bounds.height())
 }
 
 /// Is a number whole, but for what binary fractions make of decimals? A coordinate of 10⁷ is good to 10⁻⁹.

@@ -16,7 +16,7 @@ pub use file::JobFile;
 pub(crate) use problem::printable;
 pub use problem::{Choice, Measure, Problem, ProblemKind, Spot};
 pub(crate) use read::strictly;
-pub use read::{ReadError, SyntaxError};
+pub use read::{ReadError, SyntaxError, unmarked};
 
 /// What the single size of a job that names no sizes is called.
 pub const ONE_SIZE: &str = "one";

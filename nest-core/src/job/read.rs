@@ -144,8 +144,7 @@ impl FromStr for JobFile {
     /// The form alone: JSON with the fields of a job file of version 1.
     fn from_str(text: &str) -> Result<JobFile, ReadError> {
         within_size(text.len())?;
-        // Some editors put a byte order mark first, which JSON does not know.
-        let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+        let text = unmarked(text);
         // Another version has other fields: say so before complaining of the first of them.
         if let Ok(VersionProbe { version }) = serde_json::from_str(text)
             && version != f64::from(VERSION)
@@ -154,6 +153,11 @@ impl FromStr for JobFile {
         }
         Ok(strictly(text, "a job")?)
     }
+}
+
+/// A text without the byte order mark that some editors put first, which JSON does not know.
+pub fn unmarked(text: &str) -> &str {
+    text.strip_prefix('\u{feff}').unwrap_or(text)
 }
 
 /// A file of ours, with every field known and nothing after it; `what` it is, with its article, is for messages.
@@ -228,7 +232,8 @@ fn around<'a>(text: &'a str, error: &serde_json::Error) -> &'a str {
 /// What is wrong with valid JSON that has not the form of a job file.
 fn form_complaint(told: &str) -> String {
     let split = |prefix: &str| told.strip_prefix(prefix).and_then(|rest| rest.rsplit_once(", expected "));
-    if let Some((found, wanted)) = split("invalid type: ").or_else(|| split("invalid value: integer")) {
+    let out_of_range = || split("invalid value: ").filter(|(found, _)| found.starts_with("integer"));
+    if let Some((found, wanted)) = split("invalid type: ").or_else(out_of_range) {
         let wanted = in_words(wanted);
         return format!("{} stands where {wanted} is wanted: write {wanted}", in_words(found));
     }
@@ -256,8 +261,7 @@ fn in_words(kind: &str) -> String {
         "sequence" | "a sequence" => "an array",
         "an array of length 2" => "two entries in [ ]",
         "map" | "a map" => "an object",
-        // Of an integer out of range only the figures are left.
-        "" | "integer" | "floating point" => "the number ",
+        "integer" | "floating point" => "the number ",
         "string" => "the text ",
         "boolean" => "the value ",
         other => other,

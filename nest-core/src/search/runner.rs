@@ -261,11 +261,11 @@ impl Stage<'_> {
     }
 }
 
-/// The best of bottom-left fills at a few fold depths.
+/// A first lay.
 struct First {
     plan: Plan,
     lay: Lay,
-    /// Positions tested by its fill, and by all.
+    /// Positions tested by its fill, and by all that were tried.
     tests: u64,
     spent: u64,
 }
@@ -276,24 +276,25 @@ const FEWEST_DEPTHS: u32 = 6;
 const MOST_DEPTHS: u32 = 40;
 const TOO_MUCH: u64 = 10;
 
+/// The best of bottom-left fills at a few fold depths.
 fn first_lay(task: &Task, mut rng: Pcg64Mcg, effort: u64) -> Option<First> {
     let mut depths = task.room.deepest();
-    let mut best: Option<First> = None;
+    let mut best: Option<(Plan, Lay, u64)> = None;
     let mut spent = 0;
     for tries in 0..MOST_DEPTHS {
-        let long = spent > effort && (tries >= FEWEST_DEPTHS || spent > TOO_MUCH * effort);
-        if (long && best.is_some()) || (task.room.freedom() == 0 && tries > 0) {
+        let enough = spent > effort && (tries >= FEWEST_DEPTHS || spent > TOO_MUCH * effort);
+        if (enough && best.is_some()) || (task.room.freedom() == 0 && tries > 0) {
             break;
         }
         if let Some(plan) = Plan::large_first(task, depths.clone())
             && let Some((lay, tests)) = fill(task, &plan)
         {
             spent += tests;
-            if best.as_ref().is_none_or(|known| lay.length < known.lay.length) {
-                best = Some(First { plan, lay, tests, spent });
+            if best.as_ref().is_none_or(|(_, known, _)| lay.length < known.length) {
+                best = Some((plan, lay, tests));
             }
         }
         task.change_depth(&mut depths, &mut rng);
     }
-    best.map(|first| First { spent, ..first })
+    best.map(|(plan, lay, tests)| First { plan, lay, tests, spent })
 }

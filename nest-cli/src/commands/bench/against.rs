@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use super::results::{Measured, Results};
+use super::results::Results;
 use super::table::aligned;
 
 /// What a comparison found.
@@ -32,13 +32,12 @@ pub(super) fn compare(now: &Results, earlier: &Results, margin: f64) -> Comparis
     let mut rows = vec![["instance", "mean before", "mean now", "change", ""].map(str::to_owned).to_vec()];
     let mut fell = Vec::new();
     for measured in &now.instances {
-        let named = earlier.named(&measured.name);
-        let known = named.filter(|m| m.pieces == measured.pieces);
+        let known = earlier.counterpart(measured);
         let before = known.and_then(|m| m.density_percent);
         let after = measured.density_percent;
         let (change, verdict) = match (before, after) {
             (None, _) if known.is_some() => (None, "no right marker before"),
-            (None, _) if named.is_some() => (None, "other pieces before"),
+            (None, _) if earlier.named(&measured.name).is_some() => (None, "other pieces before"),
             (None, _) => (None, "not measured before"),
             (Some(_), None) => (None, "FELL: no right marker now"),
             (Some(b), Some(a)) if a.mean < b.mean - margin => (Some(a.mean - b.mean), "FELL"),
@@ -57,9 +56,8 @@ pub(super) fn compare(now: &Results, earlier: &Results, margin: f64) -> Comparis
         ]);
     }
     let mut text = aligned(&rows);
-    let is_measured = |m: &Measured| now.named(&m.name).is_some_and(|measured| measured.pieces == m.pieces);
-    let missing: Vec<String> =
-        earlier.instances.iter().filter(|m| !is_measured(m)).map(|m| m.name.clone()).collect();
+    let gone = earlier.instances.iter().filter(|before| now.counterpart(before).is_none());
+    let missing: Vec<String> = gone.map(|before| before.name.clone()).collect();
     if !missing.is_empty() {
         let _ = writeln!(
             text,

@@ -134,6 +134,11 @@ impl Results {
         self.instances.iter().find(|measured| measured.name == name)
     }
 
+    /// What was measured of the same name and as many pieces.
+    pub(super) fn counterpart(&self, other: &Measured) -> Option<&Measured> {
+        self.named(&other.name).filter(|measured| measured.pieces == other.pieces)
+    }
+
     /// Runs whose marker is not right, or that found none.
     pub(super) fn faults(&self) -> impl Iterator<Item = (&Measured, &Run, &str)> {
         self.instances
@@ -179,7 +184,7 @@ impl Measured {
 
     /// Is some run's marker proved to be the shortest?
     pub(super) fn proved(&self) -> bool {
-        self.runs.iter().any(|run| run.proved && run.density_percent.is_some())
+        self.runs.iter().any(|run| run.proved)
     }
 }
 

@@ -8,8 +8,8 @@ use std::sync::Arc;
 use anyhow::{Context, Result, anyhow, bail};
 use nest_core::cloth::Cloth;
 use nest_core::instance::{Instance, Scaled};
-use nest_core::job::Job;
 use nest_core::job::limits::MAX_FILE_BYTES;
+use nest_core::job::{Job, unmarked};
 use serde::Deserialize;
 use serde::de::IgnoredAny;
 
@@ -50,8 +50,6 @@ enum Guess {
     Results,
     /// JSON of another kind.
     Neither,
-    /// No JSON at all: a file that was cut off, or mistyped.
-    Broken,
 }
 
 impl Subjects {
@@ -105,12 +103,6 @@ impl Subjects {
                 "{} holds results of nest bench: give it to --against, and here what is to be measured",
                 path.display()
             ),
-            Guess::Broken if of_a_job(&bytes) => {
-                cloths(path)?;
-            }
-            Guess::Broken => {
-                instance(path, &bytes)?;
-            }
             Guess::Neither => bail!(
                 "{} is neither an instance (which has `strip_width` and `pieces`) nor a job (which has `cloths` and \
                  `pieces`)",
@@ -145,20 +137,16 @@ fn guess(bytes: &[u8]) -> Guess {
         conditions: Option<IgnoredAny>,
         instances: Option<IgnoredAny>,
     }
-    // Some editors put a byte order mark first, which JSON does not know.
-    let bytes = bytes.strip_prefix("\u{feff}".as_bytes()).unwrap_or(bytes);
-    match serde_json::from_slice(bytes) {
+    let text = String::from_utf8_lossy(bytes);
+    match serde_json::from_str(unmarked(&text)) {
         Ok(Probe { strip_width: Some(_), pieces: Some(_), .. }) => Guess::Instance,
         Ok(Probe { cloths: Some(_), pieces: Some(_), .. }) => Guess::Job,
         Ok(Probe { conditions: Some(_), instances: Some(_), .. }) => Guess::Results,
-        Err(fault) if !fault.is_data() => Guess::Broken,
+        // No JSON at all, cut off or mistyped: who reads it tells what is wrong and where.
+        Err(fault) if !fault.is_data() && text.contains("\"cloths\"") => Guess::Job,
+        Err(fault) if !fault.is_data() => Guess::Instance,
         _ => Guess::Neither,
     }
-}
-
-/// Was a broken file to be a job?
-fn of_a_job(bytes: &[u8]) -> bool {
-    bytes.windows(8).any(|part| part == b"\"cloths\"")
 }
 
 fn instance(path: &Path, bytes: &[u8]) -> Result<Subject> {

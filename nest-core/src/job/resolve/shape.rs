@@ -196,7 +196,7 @@ impl Drawn {
             return Err(ShapeFault::Outline(PolygonFault::TooLarge));
         }
         let outline = Polygon::new(rounded).map_err(ShapeFault::Outline)?;
-        if outline.doubled_area() < 2 * THINNEST * bounds.width().max(bounds.height()) {
+        if outline.is_thinner_than(THINNEST) {
             return Err(ShapeFault::Thin);
         }
         if !self.is_half {

@@ -9,7 +9,7 @@ use super::{MarkerFile, MarkerForm, PlacementForm, SectionForm, SideForm, VERSIO
 use crate::cloth::Cloth;
 use crate::geometry::{Point, Pose, Turn};
 use crate::job::limits::{MAX_COPIES, MAX_FILE_BYTES};
-use crate::job::{Job, Portion, Want};
+use crate::job::{Job, Portion, Want, unmarked};
 use crate::length::{Length, MAX_GRID};
 use crate::marker::{Marker, Placement};
 use crate::piece::PieceShape;
@@ -168,7 +168,7 @@ fn parse(text: &str) -> Result<MarkerFile, MarkerFault> {
             text.len()
         ));
     }
-    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    let text = unmarked(text);
     if let Ok(VersionOnly { version }) = serde_json::from_str(text)
         && version != f64::from(VERSION)
     {
