@@ -5,7 +5,7 @@ use rayon::prelude::*;
 use super::bottom_left::fill_large_first;
 use super::compact::compact;
 use super::piecemeal::Piecemeal;
-use super::separate::{Lane, Role};
+use super::separate::Lane;
 use super::stream::stream;
 use super::task::{Lay, Task};
 use super::{Continue, Settings};
@@ -66,10 +66,11 @@ pub fn lay_board(
     let bound = board_bound(board);
     // The board has proved that every piece fits across in some turn.
     let mut best = fill_large_first(&task).expect("every piece fits across");
-    let mut lanes: Vec<Lane<'_>> = (0..settings.lanes)
-        .map(|k| Lane::new(&task, best.clone(), Role::of(k), stream(settings.seed, 0, u64::from(k), 1)))
-        .collect();
     let mut parts = Piecemeal::of(&task, &best, settings.lanes, stream(settings.seed, 0, 0, 4));
+    let role = parts.role();
+    let mut lanes: Vec<Lane<'_>> = (0..settings.lanes)
+        .map(|k| Lane::new(&task, best.clone(), role(k), stream(settings.seed, 0, u64::from(k), 1)))
+        .collect();
     let mut round = 0;
     loop {
         let evaluations = lanes.iter().map(Lane::evaluations).sum::<u64>() + parts.evaluations();

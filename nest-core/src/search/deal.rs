@@ -13,7 +13,7 @@ pub(crate) struct Unit {
 
 impl Unit {
     /// All units of a task.
-    fn all(task: &Task) -> impl Iterator<Item = Unit> + '_ {
+    pub(crate) fn all(task: &Task) -> impl Iterator<Item = Unit> + '_ {
         task.items.iter().zip(0..).flat_map(|(item, number)| {
             let parts = item.ways[0].parts.len() as u8;
             let one_way = item.ways.len() == 1;
@@ -62,7 +62,7 @@ impl Unit {
     }
 
     /// Do both offer the same outlines in the same bands, in the same order?
-    fn is_like(&self, other: &Unit, task: &Task) -> bool {
+    pub(crate) fn is_like(&self, other: &Unit, task: &Task) -> bool {
         self.offers_like(other, task, |c| (c.outline, c.band, c.anchor))
     }
 

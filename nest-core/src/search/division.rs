@@ -6,6 +6,7 @@ use rand_pcg::Pcg64Mcg;
 
 use super::bottom_left::fill;
 use super::deal::Unit;
+use super::exemplar::Exemplar;
 use super::lanes::Lanes;
 use super::likeness::Likeness;
 use super::model::Model;
@@ -18,6 +19,8 @@ use super::task::{Lay, Spot, Task};
 pub(crate) struct Division<'a> {
     task: &'a Task,
     classes: Vec<Class<'a>>,
+    /// For the groups of the class that has most of them.
+    exemplar: Option<Exemplar<'a>>,
     rounds: u64,
     rng: Pcg64Mcg,
 }
@@ -67,14 +70,21 @@ impl<'a> Division<'a> {
             let lanes = (0..lanes).map(lane).collect();
             Some(Class { groups, area, lanes, rounds: 0, followed: Followed::default() })
         };
-        let classes = classes.into_iter().map(class).collect::<Option<_>>()?;
-        Some(Division { task, classes, rounds: 0, rng: branch(rng) })
+        let classes: Vec<Class<'a>> = classes.into_iter().map(class).collect::<Option<_>>()?;
+        let most = classes.iter().rev().max_by_key(|class| class.groups.len())?;
+        let exemplar = Exemplar::of(task, plan, &most.groups[0], lanes, rng);
+        Some(Division { task, classes, exemplar, rounds: 0, rng: branch(rng) })
     }
 
     /// Its groups, when all are alike, and the shortest lay of the first.
     pub(crate) fn of_one_class(&self) -> Option<(&[Vec<Unit>], &Lay)> {
         let [class] = self.classes.as_slice() else { return None };
         Some((&class.groups, class.best()))
+    }
+
+    /// Has it an exemplar?
+    pub(crate) fn has_exemplar(&self) -> bool {
+        self.exemplar.is_some()
     }
 
     /// How many groups are alike, of each class.
@@ -94,27 +104,43 @@ impl<'a> Division<'a> {
 
     /// Candidate positions evaluated so far.
     pub(crate) fn evaluations(&self) -> u64 {
-        self.classes.iter().map(|class| class.lanes.evaluations()).sum()
+        let of_exemplar = self.exemplar.as_ref().map_or(0, Exemplar::evaluations);
+        of_exemplar + self.classes.iter().map(|class| class.lanes.evaluations()).sum::<u64>()
     }
 
-    /// A round for the class that has had least for its groups.
+    /// A round for the class that has had least for its groups, or for the exemplar as if that were the class it is made for.
     pub(crate) fn work(&mut self, measures: u64, likeness: &mut Likeness) {
         self.rounds += 1;
-        let had = |class: &Class<'_>| (class.rounds + 1) * 1000 / class.groups.len() as u64;
-        let Some(at) = (0..self.classes.len()).min_by_key(|&at| had(&self.classes[at])) else { return };
-        self.follow_densest(at, likeness);
-        self.classes[at].work(measures);
+        let had = |rounds: u64, groups: usize| (rounds + 1) * 1000 / groups as u64;
+        let classes = self.classes.iter().map(|class| had(class.rounds, class.groups.len()));
+        let Some((least, at)) = classes.zip(0..).min() else { return };
+        let most = self.classes.iter().map(|class| class.groups.len()).max().unwrap_or(1);
+        match &mut self.exemplar {
+            Some(exemplar) if !exemplar.is_over() && had(exemplar.rounds(), most) < least => {
+                exemplar.work(measures);
+            }
+            _ => {
+                self.follow_densest(at, likeness);
+                self.classes[at].work(measures);
+            }
+        }
     }
 
-    /// Has a class start from the lay of the densest, if that shows more than was tried before.
+    /// Has a class start from the densest lay of a group, if that shows more than was tried before.
     fn follow_densest(&mut self, at: usize, likeness: &mut Likeness) {
+        let class = &mut self.classes[at];
+        if let Some(lay) = self.exemplar.as_ref().and_then(|exemplar| exemplar.lay_of(&class.groups[0])) {
+            class.lanes.adopt(lay);
+        }
         let class = &self.classes[at];
-        let densest = self.classes.iter().max_by(|a, b| a.density().total_cmp(&b.density()));
-        let Some(densest) = densest.filter(|densest| class.gains_by_following(densest)) else { return };
-        let as_dense = (class.area as f64 / densest.density()) as i64;
+        let classes = self.classes.iter().map(|class| (class.density(), class.model()));
+        let exemplar = self.exemplar.iter().map(|exemplar| (exemplar.density(), exemplar.model()));
+        let densest = classes.chain(exemplar).max_by(|(a, _), (b, _)| a.total_cmp(b));
+        let Some((density, model)) = densest.filter(|&(density, _)| class.gains_by_following(density)) else {
+            return;
+        };
+        let as_dense = (class.area as f64 / density) as i64;
         let length = as_dense.max((class.best().length as f64 * (1.0 - STEP)) as i64);
-        let model = Model { lay: densest.best(), units: &densest.groups[0] };
-        let density = densest.density();
         let lay = model.followed(self.task, &class.groups[0], length, likeness, &mut self.rng);
         let class = &mut self.classes[at];
         class.followed = Followed { density, round: class.rounds };
@@ -148,9 +174,13 @@ impl Class<'_> {
         self.area as f64 / self.best().length.max(1) as f64
     }
 
-    fn gains_by_following(&self, model: &Class<'_>) -> bool {
+    fn model(&self) -> Model<'_> {
+        Model { lay: self.best(), units: &self.groups[0] }
+    }
+
+    fn gains_by_following(&self, density: f64) -> bool {
         let least = self.density().max(self.followed.density) * (1.0 + DENSER);
-        model.density() > least && self.rounds >= self.followed.round + REST
+        density > least && self.rounds >= self.followed.round + REST
     }
 
     fn work(&mut self, measures: u64) {
@@ -177,6 +207,7 @@ mod tests {
     use crate::geometry::{Point, Polygon, Turn};
     use crate::invented::hook;
     use crate::search::deal::{Kinds, divide};
+    use crate::search::floor::Floor;
     use crate::search::stream::stream;
 
     /// Three sizes of a hook, two slabs and a bar to each of them, in two groups that differ.
@@ -215,8 +246,8 @@ mod tests {
         }
         let [first, second] = [0, 1].map(|at| division.classes[at].density());
         assert!(first > second * (1.0 + DENSER), "{first} and {second}");
-        assert!(division.classes[1].gains_by_following(&division.classes[0]));
-        assert!(!division.classes[0].gains_by_following(&division.classes[1]));
+        assert!(division.classes[1].gains_by_following(division.classes[0].density()));
+        assert!(!division.classes[0].gains_by_following(division.classes[1].density()));
         division.follow_densest(1, &mut Likeness::default());
         let followed = division.classes[1].followed;
         assert_eq!((followed.density, followed.round), (first, 10));
@@ -225,7 +256,7 @@ mod tests {
         for _ in 0..REST {
             division.classes[1].rounds += 1;
         }
-        assert!(!division.classes[1].gains_by_following(&division.classes[0]));
+        assert!(!division.classes[1].gains_by_following(division.classes[0].density()));
         assert!(division.classes[1].density() > second);
     }
 
@@ -255,5 +286,58 @@ mod tests {
             division.length(),
             lengths.zip([3, 1]).map(|(length, groups)| length * groups).sum::<i64>()
         );
+    }
+
+    #[test]
+    fn an_exemplar_of_twos_leads_groups_that_hold_none() {
+        // Of two sizes of each piece a group holds as many.
+        let hooks = |by: i64| {
+            let ring = [(0, 0), (4000 + by, 0), (4000 + by, 900), (1200, 1100), (1000, 3000), (0, 2500)];
+            Polygon::new(ring.map(|(x, y)| Point::new(x, y)).to_vec()).expect("simple")
+        };
+        let either = || vec![Turn::None, Turn::Half];
+        let pieces: Vec<_> = [0, 30]
+            .into_iter()
+            .flat_map(|by| [(hooks(by), 18, either()), (Polygon::rectangle(2700 + by, 1300), 6, either())])
+            .collect();
+        let task = Task::board(8000, &pieces);
+        let kinds = Kinds::of(&task, &mut Likeness::default());
+        let plan = Plan::large_first(&task, task.room.deepest()).expect("every piece fits across");
+        let mut rng = stream(4, 0, 0, 4);
+        let mut start = |count: usize| {
+            let classes = kinds.hand_out(&divide(&kinds, count));
+            Division::start(&task, &plan, classes, 2, &mut rng).expect("both can be laid")
+        };
+        let mut division = start(2);
+        assert_eq!(division.alike().collect::<Vec<_>>(), [2], "nine hooks and three slabs of each size");
+        let exemplar = division.exemplar.as_ref().expect("two and two are alike");
+        assert_eq!(exemplar.lay_of(&division.classes[0].groups[0]), None, "the odd ones are changed");
+        let before = division.length();
+        for _ in 0..40 {
+            division.work(50_000, &mut Likeness::default());
+        }
+        let exemplar = division.exemplar.as_ref().expect("so");
+        assert_eq!((exemplar.rounds(), division.classes[0].rounds), (20, 20));
+        assert!(division.length() < before && division.classes[0].followed.density > 0.0);
+        let mut lay = Lay {
+            length: 0,
+            extents: division.classes[0].best().extents.clone(),
+            ways: division.classes[0].best().ways.clone(),
+            spots: Vec::new(),
+        };
+        division.lay_out(&mut lay);
+        assert_eq!((lay.spots.len(), Floor::of(&task, &lay).total()), (48, 0.0));
+        // With everything in one group the exemplar is just that, and its lays are taken over as they are.
+        let mut whole = start(1);
+        for _ in 0..40 {
+            let known = whole.exemplar.as_ref().map(|exemplar| exemplar.model().lay.length);
+            let rounds = whole.classes[0].rounds;
+            whole.work(50_000, &mut Likeness::default());
+            if whole.classes[0].rounds > rounds {
+                assert!(Some(whole.length()) <= known, "{} and {known:?}", whole.length());
+            }
+        }
+        let exemplar = whole.exemplar.as_ref().expect("all are there twice");
+        assert!(exemplar.lay_of(&whole.classes[0].groups[0]).is_some(), "the same units");
     }
 }

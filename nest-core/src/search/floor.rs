@@ -1,9 +1,14 @@
 //! [`Floor`]: placements that may overlap, at a fixed length, and what one more position would cost.
 
+mod overlap;
+
+use std::sync::Arc;
+
 use super::boxes::Boxes;
-use super::measure::{Depth, Glance};
 use super::near::{self, Near};
 use super::task::{Anchor, Choice, Extent, Lay, Room, Spot, Task, is_long, lengthen};
+use super::turned::Turned;
+use super::twins::Twins;
 use super::weights::Weights;
 use crate::geometry::Point;
 
@@ -38,6 +43,8 @@ enum Beyond {
     Held(Vec<Held>),
     /// The same lay again, before it and after it: each placement is followed by its two images.
     Itself,
+    /// Nothing, but what moves is followed by images of its own, turned by a half about the middle of the floor.
+    Turned(Turned),
 }
 
 /// A placement beside a part of a lay, which keeps its distance from where the part starts or ends.
@@ -106,6 +113,11 @@ impl<'a> Floor<'a> {
         Floor::among(task, lay, Beyond::Itself)
     }
 
+    /// The floor of a lay of what moves, with the images of that.
+    pub(crate) fn turned(task: &'a Task, moving: &Lay, twins: Arc<Twins>) -> Floor<'a> {
+        Floor::among(task, moving, Beyond::Turned(Turned::new(twins)))
+    }
+
     fn among(task: &'a Task, lay: &Lay, beyond: Beyond) -> Floor<'a> {
         let mut floor = Floor {
             task,
@@ -164,8 +176,12 @@ impl<'a> Floor<'a> {
             self.spots[k].at = self.clamp(spot.choice, spot.at);
         }
         let Extent { start, end, .. } = self.extents[0];
-        match &self.beyond {
+        match &mut self.beyond {
             Beyond::Nothing => {}
+            Beyond::Turned(turned) => {
+                let images = turned.images_of(self.task, &self.spots, &self.extents, &self.bands);
+                self.spots.extend(images);
+            }
             Beyond::Held(all) => self.spots.extend(all.iter().map(|held| match held {
                 Held::FromStart(spot) => spot.shifted(start),
                 Held::FromEnd(spot) => spot.shifted(end),
@@ -195,13 +211,28 @@ impl<'a> Floor<'a> {
         !matches!(self.beyond, Beyond::Nothing)
     }
 
+    /// The images of what moves, where it has images that are turned by a half.
+    #[inline]
+    pub(super) fn images(&self) -> Option<&Turned> {
+        match &self.beyond {
+            Beyond::Turned(turned) => Some(turned),
+            _ => None,
+        }
+    }
+
     fn is_endless(&self) -> bool {
         matches!(self.beyond, Beyond::Itself)
     }
 
-    /// Are both the same placement, or images of the same? None meets its own images, which keep their distance from it.
+    /// Are both the same placement, or images of the same? What it would cost to meet its images is no matter of where they lie
+    /// now: they move with it.
     #[inline]
     pub(super) fn is_same(&self, k: usize, j: usize) -> bool {
+        self.keep_apart(k, j) || self.images().is_some_and(|images| images.image_of(k) == Some(j))
+    }
+
+    /// Are both the same placement, or images of it in an endless floor, which keep their distance from it?
+    fn keep_apart(&self, k: usize, j: usize) -> bool {
         k == j || (self.is_endless() && self.original(k) == self.original(j))
     }
 
@@ -234,10 +265,18 @@ impl<'a> Floor<'a> {
             left -= step * per;
             if k == 0 {
                 let Extent { start, end, .. } = self.extents[at];
+                let shapes = &self.task.shapes;
+                let is_turned = self.images().is_some();
                 let own =
                     self.spots[..self.movable].iter_mut().filter(|spot| Room::stretch_of(spot.choice) == at);
                 for spot in own {
                     spot.at.x -= match place {
+                        // Images are taken off as much at the image of the cut.
+                        Place::From(cut) if is_turned => {
+                            let middle = spot.at.x + shapes.outline(spot.choice.outline).width / 2;
+                            let half = step / 2 * i64::from(middle >= cut.min(start + end - cut));
+                            half + (step - step / 2) * i64::from(middle >= cut.max(start + end - cut))
+                        }
                         Place::From(cut) => step * i64::from(spot.at.x >= cut),
                         Place::Everywhere => step * (spot.at.x - start) / (end - start).max(1),
                     };
@@ -254,6 +293,13 @@ impl<'a> Floor<'a> {
             // Flaws came or went: what the weights were of stands elsewhere.
             self.weights.reset(self.spots.len());
         }
+    }
+
+    /// Where a stretch is cut to push its end in. With images both ends move alike: then its middle, across which those lie that
+    /// are free to move and their images.
+    pub(crate) fn cut_for_end(&self, s: usize) -> i64 {
+        let Extent { start, end, .. } = self.extents[s];
+        if self.images().is_some() { (start + end) / 2 } else { end }
     }
 
     /// Where the two spots that overlap most lie one after the other: stretch, and the left side of the second.
@@ -334,164 +380,5 @@ impl<'a> Floor<'a> {
     /// How much each pair counts.
     pub(super) fn weights(&self) -> &Weights {
         &self.weights
-    }
-
-    /// Would `choice` at `at` overlap spot `j`? Exact.
-    pub(super) fn meets(&self, choice: Choice, at: Point, j: usize) -> bool {
-        let other = &self.spots[j];
-        self.task.shapes.overlap(other.choice.outline, other.at, choice.outline, at)
-    }
-
-    /// The box of a choice at a place.
-    pub(super) fn box_of(&self, choice: Choice, at: Point) -> [f32; 4] {
-        self.task.shapes.outline(choice.outline).box_at(at)
-    }
-
-    /// Makes ready for evaluations of spot `k`, with the weights of now.
-    pub(crate) fn take_up(&mut self, k: usize) {
-        self.weights.take_up(k);
-    }
-
-    /// The weighted overlap that spot `k`, taken up last, would have as `choice` at `at`; anything not below `limit` may be cut
-    /// short.
-    pub(crate) fn cost(&self, k: usize, choice: Choice, at: Point, limit: f32, work: &mut Work) -> f32 {
-        let shapes = &self.task.shapes;
-        let root = shapes.outline(choice.outline).root;
-        work.evaluations += 1;
-        work.hits.clear();
-        let mut floor_sum = 0.0f32;
-        let hits = &mut work.hits;
-        self.boxes.meeting(self.box_of(choice, at), |j| {
-            // Once too much is promised, nothing more need be known.
-            if self.is_same(k, j) || floor_sum >= limit {
-                return;
-            }
-            let other = &self.spots[j];
-            let pair = shapes.pair(other.choice.outline, choice.outline);
-            if let Glance::AtLeast(d) = pair.glance(at - other.at) {
-                // Where the raster promises no depth, nothing may be touched.
-                let d = if d > 0.0 { d + shapes.touch() } else { 0.0 };
-                let weight = self.weights.against(k, j);
-                let at_least = d * weight * root * shapes.outline(other.choice.outline).root;
-                floor_sum += at_least;
-                hits.push(Hit { other: j as u32, at_least });
-            }
-        });
-        if floor_sum >= limit {
-            return f32::INFINITY;
-        }
-        let mut sum = 0.0f32;
-        for h in 0..work.hits.len() {
-            let Hit { other: j, at_least } = work.hits[h];
-            let j = j as usize;
-            work.measures += 1;
-            sum += self.overlap_with(k, choice, at, j) * self.weights.against(k, j);
-            floor_sum -= at_least;
-            if sum + floor_sum.max(0.0) >= limit {
-                return f32::INFINITY;
-            }
-        }
-        sum
-    }
-
-    /// The unweighted overlap that spot `k` would have with spot `j` as `choice` at `at`.
-    fn overlap_with(&self, k: usize, choice: Choice, at: Point, j: usize) -> f32 {
-        let shapes = &self.task.shapes;
-        let other = &self.spots[j];
-        debug_assert!(k != j, "a spot is not measured against itself");
-        let depth = match shapes.pair(other.choice.outline, choice.outline).depth(at - other.at) {
-            Depth::Free => return 0.0,
-            Depth::Inside(d) => d,
-            Depth::Near(d) => {
-                if !shapes.overlap(other.choice.outline, other.at, choice.outline, at) {
-                    return 0.0;
-                }
-                d
-            }
-        };
-        (depth + shapes.touch())
-            * shapes.outline(choice.outline).root
-            * shapes.outline(other.choice.outline).root
-    }
-
-    /// Measures spot `k` against the spots from `first` on; what was known of it against them is forgotten.
-    fn measure_row(&mut self, k: usize, first: usize) {
-        let me = k as u32;
-        for at in (0..self.overlaps[k].len()).rev() {
-            let j = self.overlaps[k][at].0 as usize;
-            if j >= first {
-                self.overlaps[k].swap_remove(at);
-                self.overlaps[j].retain(|&(other, _)| other != me);
-            }
-        }
-        let spot = self.spots[k];
-        let mut met = Vec::new();
-        self.boxes.meeting(self.box_of(spot.choice, spot.at), |j| {
-            let moves = k < self.movable || j < self.movable;
-            if moves && j >= first && !self.is_same(k, j) {
-                met.push(j);
-            }
-        });
-        for j in met {
-            let d = self.overlap_with(k, spot.choice, spot.at, j);
-            if d > 0.0 {
-                self.overlaps[k].push((j as u32, d));
-                self.overlaps[j].push((me, d));
-            }
-        }
-    }
-
-    /// Moves spot `k`, and its images with it.
-    pub(crate) fn put(&mut self, k: usize, choice: Choice, at: Point) {
-        self.put_one(k, choice, at);
-        if self.is_endless() {
-            let length = self.extents[0].length();
-            let first = self.movable + 2 * k;
-            self.put_one(first, choice, at - Point::new(length, 0));
-            self.put_one(first + 1, choice, at + Point::new(length, 0));
-        }
-    }
-
-    fn put_one(&mut self, k: usize, choice: Choice, at: Point) {
-        self.spots[k].choice = choice;
-        self.spots[k].at = at;
-        self.boxes.set(k, self.box_of(choice, at));
-        self.measure_row(k, 0);
-    }
-
-    /// The weighted overlap of spot `k` where it lies.
-    pub(crate) fn own_cost(&self, k: usize) -> f32 {
-        self.overlaps[k].iter().map(|&(j, d)| d * self.weights.of(k, j as usize)).sum()
-    }
-
-    /// The sum of all depths times the size factors of both.
-    pub(crate) fn total_depth(&self) -> f32 {
-        let shapes = &self.task.shapes;
-        let root = |k: usize| shapes.outline(self.spots[k].choice.outline).root;
-        let depths = self.overlaps.iter().enumerate().flat_map(|(k, row)| {
-            row.iter().map(move |&(j, cost)| (cost - shapes.touch() * root(k) * root(j as usize)).max(0.0))
-        });
-        depths.sum::<f32>() * 0.5
-    }
-
-    /// What all overlaps cost, unweighted.
-    pub(crate) fn total(&self) -> f32 {
-        self.overlaps.iter().flatten().map(|&(_, d)| d).sum::<f32>() * 0.5
-    }
-
-    /// The spots that overlap with some other.
-    pub(crate) fn overlapping(&self) -> Vec<u32> {
-        (0..self.movable as u32).filter(|&k| !self.overlaps[k as usize].is_empty()).collect()
-    }
-
-    /// The pairs of spots that overlap, the lower index first.
-    pub(crate) fn overlapping_pairs(&self) -> impl Iterator<Item = (usize, usize)> {
-        let pairs = self.overlaps.iter().enumerate();
-        pairs.flat_map(|(k, row)| row.iter().map(move |&(j, _)| (k, j as usize))).filter(|(k, j)| k < j)
-    }
-
-    /// Raises the weights of pairs that overlap; the others sink back towards one.
-    pub(crate) fn reweigh(&mut self) {
-        self.weights.after_sweep(&self.overlaps);
     }
 }

@@ -51,8 +51,9 @@ const UNLIKE: (usize, f64) = (28, 1.4);
 /// A lay of no more placements has everything race as one group, too, once groups have gained nothing for so many rounds: two
 /// garments that leave much open between them where each is laid by itself may lie closer together. From the start on, or in
 /// equal turns, it took too much from what lies best in groups: three tiered skirts came to 88.4 and 90.4 % after 8 s instead of
-/// 91.1, two work shirts after 3 s to 83.9 instead of 85.8. The trousers board, of 64 pieces, gained nothing by it.
-const SMALL: usize = 56;
+/// 91.1, two work shirts after 3 s to 83.9 instead of 85.8. The trousers board, of 64 pieces, gained nothing by it. Where
+/// nearly everything is there twice it joins at once, as its own image.
+pub(crate) const SMALL: usize = 56;
 const IDLE: u64 = 10;
 
 /// Rounds so few that no gain is taken to have come sooner.
@@ -81,11 +82,12 @@ impl<'a> Groups<'a> {
         let mut start =
             |shares: Vec<Share>| Division::start(task, &plan, kinds.hand_out(&shares), lanes, &mut rng);
         let counts = (2..=most(ALIKE)).rev().filter_map(serves).take(MOST);
-        let divisions: Vec<Division<'a>> = counts.map(&mut start).collect::<Option<_>>()?;
+        let mut divisions: Vec<Division<'a>> = counts.map(&mut start).collect::<Option<_>>()?;
         let shortest = divisions.iter().map(Division::length).min()?;
         let classes = divisions.iter().map(|division| division.alike().len() as u64).max()?;
         let descent = Descent::new(shortest, 0, SHORT * classes);
-        let waiting = if first.spots.len() <= SMALL { start(divide(&kinds, 1)) } else { None };
+        let mut waiting = if first.spots.len() <= SMALL { start(divide(&kinds, 1)) } else { None };
+        divisions.extend(waiting.take_if(|whole| whole.has_exemplar()));
         Some(Groups {
             task,
             first: first.clone(),
@@ -184,7 +186,7 @@ impl<'a> Groups<'a> {
 mod tests {
     use super::*;
     use crate::geometry::{Polygon, Turn};
-    use crate::invented;
+    use crate::invented::{self, hook};
     use crate::search::bottom_left::fill_large_first;
     use crate::search::floor::Floor;
     use crate::search::stream::stream;
@@ -256,16 +258,21 @@ mod tests {
     }
 
     #[test]
-    fn a_small_lay_joins_as_a_whole_once_its_groups_gain_no_more() {
-        for (count, joins) in [(3, true), (4, false)] {
-            let task = sets(count);
+    fn a_small_lay_joins_as_a_whole_once_its_groups_gain_no_more_or_at_once_where_it_can_be_its_own_image() {
+        let either = [Turn::None, Turn::Half];
+        for (count, turns, joins, at_once) in
+            [(3, &either[..1], true, false), (3, &either[..], true, true), (4, &either[..], false, false)]
+        {
+            let slabs = (Polygon::rectangle(2700, 1300), 7 * count, vec![Turn::None]);
+            let bars = (Polygon::rectangle(700, 3100), 4 * count, vec![Turn::None]);
+            let task = Task::board(8000, &[(hook(), 5 * count, turns.to_vec()), slabs, bars]);
             let lay = first(&task);
             assert_eq!(lay.spots.len() <= SMALL, joins);
             let mut groups = groups(&task, &lay).expect("the same several times over");
-            let before = groups.divisions.len();
+            let before = groups.divisions.len() - usize::from(at_once);
             let mut idle = 0;
             while !groups.are_over() {
-                assert_eq!(groups.divisions.len() > before, joins && idle >= IDLE);
+                assert_eq!(groups.divisions.len() > before, at_once || (joins && idle >= IDLE));
                 idle = idle.max(groups.descent.since(groups.round) + 1);
                 groups.work(10_000);
                 groups.round_done();
@@ -273,7 +280,7 @@ mod tests {
             assert!(idle > IDLE);
             if joins {
                 let whole = groups.divisions.last().expect("it has joined");
-                assert!(whole.alike().eq([1]) && whole.rounds() > 0);
+                assert!(whole.alike().eq([1]) && whole.rounds() > 0 && whole.has_exemplar() == at_once);
                 let mut lay = Lay { spots: Vec::new(), ..lay };
                 whole.lay_out(&mut lay);
                 assert_eq!((lay.spots.len(), Floor::of(&task, &lay).total()), (48, 0.0));

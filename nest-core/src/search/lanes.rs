@@ -24,7 +24,12 @@ impl Lanes<'_> {
     pub(crate) fn work(&mut self, measures: u64) {
         self.0.par_iter_mut().for_each(|lane| lane.run(measures));
         let best = self.best().clone();
-        self.0.iter_mut().for_each(|lane| lane.adopt(&best));
+        self.adopt(&best);
+    }
+
+    /// Has all take over a lay found elsewhere, if it is shorter.
+    pub(crate) fn adopt(&mut self, lay: &Lay) {
+        self.0.iter_mut().for_each(|lane| lane.adopt(lay));
     }
 
     /// Has all start anew from a shorter lay whose pieces overlap.

@@ -9,7 +9,7 @@ use wide::f32x8;
 
 use super::floor::{Floor, Work};
 use super::measure::{Depth, Frames8, Glance};
-use super::shapes::PairTable;
+use super::shapes::{Pair, PairTable};
 use super::task::Choice;
 use crate::geometry::Point;
 
@@ -30,7 +30,29 @@ struct Neighbour<'a> {
     table: &'a PairTable,
     /// Weight of the pair times the size factors of both.
     factor: f32,
-    spot: u32,
+    who: Who,
+}
+
+/// Whose position within the frame of a table tells of an overlap.
+#[derive(Clone, Copy, Debug)]
+enum Who {
+    /// That of what is evaluated, against another spot, which stays.
+    Itself(u32),
+    /// That of what is evaluated against its own image, which moves the other way.
+    AgainstImage,
+    /// That of its image, against a spot that stays and has no image.
+    Image(u32),
+}
+
+impl Who {
+    /// Exact.
+    fn meets(self, floor: &Floor<'_>, choice: Choice, at: Point) -> bool {
+        match self {
+            Who::Itself(j) => floor.meets(choice, at, j as usize),
+            Who::AgainstImage => floor.meets_its_image(choice, at),
+            Who::Image(j) => floor.image_meets(choice, at, j as usize),
+        }
+    }
 }
 
 /// Eight neighbours: the linear part of the motion into the frame of each table, where the window's low corner comes to
@@ -61,25 +83,46 @@ impl<'a> Near<'a> {
             [low.x as f32, (high.x + outline.width) as f32, low.y as f32, (high.y + outline.height) as f32];
         let weights = floor.weights();
         floor.boxes().meeting(around, |j| {
-            if floor.is_same(k, j) {
-                return;
+            if !floor.is_same(k, j) {
+                let other = &floor.spots[j];
+                let pair = shapes.pair(other.choice.outline, choice.outline);
+                let factor = weights.against(k, j) * outline.root * shapes.outline(other.choice.outline).root;
+                self.add(pair, low - other.at, 1.0, factor, Who::Itself(j as u32));
             }
-            let other = &floor.spots[j];
-            let pair = shapes.pair(other.choice.outline, choice.outline);
-            let (motion, origin) = pair.frame(low - other.at);
-            let lane = self.neighbours.len() % 8;
-            if lane == 0 {
-                self.chunks.push(EMPTY);
-            }
-            let last = self.chunks.len() - 1;
-            let chunk = &mut self.chunks[last];
-            let set = |field: &mut f32x8, value: f32| field.as_mut_array()[lane] = value;
-            chunk.motion.iter_mut().zip(motion).for_each(|(f, v)| set(f, v));
-            chunk.origin.iter_mut().zip(origin).for_each(|(f, v)| set(f, v));
-            chunk.frames.set(lane, pair.table().measure());
-            let factor = weights.against(k, j) * outline.root * shapes.outline(other.choice.outline).root;
-            self.neighbours.push(Neighbour { table: pair.table(), factor, spot: j as u32 });
         });
+        let Some(images) = floor.images() else { return };
+        let Some(image) = images.image_of(k) else { return };
+        let (turned, far) = images.opposite(floor.task, choice, low);
+        let (_, near) = images.opposite(floor.task, choice, high);
+        let factor = weights.against(k, image) * outline.root * outline.root;
+        self.add(shapes.pair(turned, choice.outline), low - far, 2.0, factor, Who::AgainstImage);
+        let around =
+            [near.x as f32, (far.x + outline.width) as f32, near.y as f32, (far.y + outline.height) as f32];
+        floor.boxes().meeting(around, |j| {
+            if images.is_single(j) {
+                let other = &floor.spots[j];
+                let pair = shapes.pair(other.choice.outline, turned);
+                let factor = weights.of(image, j) * outline.root * shapes.outline(other.choice.outline).root;
+                self.add(pair, far - other.at, -1.0, factor, Who::Image(j as u32));
+            }
+        });
+    }
+
+    /// Adds a neighbour: in its table lies what moves at `by` when the position is the low corner of the window, and moves so
+    /// many times as far as the position does.
+    fn add(&mut self, pair: Pair<'a>, by: Point, times: f32, factor: f32, who: Who) {
+        let (motion, origin) = pair.frame(by);
+        let lane = self.neighbours.len() % 8;
+        if lane == 0 {
+            self.chunks.push(EMPTY);
+        }
+        let last = self.chunks.len() - 1;
+        let chunk = &mut self.chunks[last];
+        let set = |field: &mut f32x8, value: f32| field.as_mut_array()[lane] = value;
+        chunk.motion.iter_mut().zip(motion).for_each(|(f, v)| set(f, v * times));
+        chunk.origin.iter_mut().zip(origin).for_each(|(f, v)| set(f, v));
+        chunk.frames.set(lane, pair.table().measure());
+        self.neighbours.push(Neighbour { table: pair.table(), factor, who });
     }
 
     /// Is the list complete for this position?
@@ -105,7 +148,7 @@ impl<'a> Near<'a> {
         hits.clear();
         let mut promised = 0.0f32;
         for (c, chunk) in self.chunks.iter().enumerate() {
-            // Exact: the motion is a quarter turn or a reflection, and the window is smaller than 2^24 units.
+            // Exact: the motion is a quarter turn or a reflection, at the most twice as far, and the window is smaller than 2^23.
             let qx = chunk.motion[0] * x + chunk.motion[1] * y + chunk.origin[0];
             let qy = chunk.motion[2] * x + chunk.motion[3] * y + chunk.origin[1];
             let (mut mask, cells) = chunk.frames.look(qx, qy);
@@ -135,7 +178,7 @@ impl<'a> Near<'a> {
             let depth = match measure.depth_in(hit.cell as usize, hit.qx, hit.qy) {
                 Depth::Free => 0.0,
                 Depth::Inside(d) => d + self.touch,
-                Depth::Near(d) if floor.meets(choice, at, neighbour.spot as usize) => d + self.touch,
+                Depth::Near(d) if neighbour.who.meets(floor, choice, at) => d + self.touch,
                 Depth::Near(_) => 0.0,
             };
             sum += depth * neighbour.factor;

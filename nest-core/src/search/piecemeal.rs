@@ -1,9 +1,13 @@
-//! [`Piecemeal`]: a large lay searched a part at a time: first in groups, then in windows in turn with the whole.
+//! [`Piecemeal`]: a lay searched otherwise than piece by piece as a whole: a small one first as its own image, a large one in
+//! groups, then in windows in turn with the whole.
 
 use rand_pcg::Pcg64Mcg;
 
 use super::compact::compact;
-use super::groups::Groups;
+use super::groups::{Groups, SMALL};
+use super::half_turn::HalfTurn;
+use super::plan::Plan;
+use super::separate::Role;
 use super::stream::branch;
 use super::task::{Anchor, Item, Lay, Task};
 use super::windows::Windows;
@@ -11,21 +15,34 @@ use super::windows::Windows;
 /// The search of one task in parts, as far as it has any.
 pub(crate) struct Piecemeal<'a> {
     task: &'a Task,
+    /// Until that is over.
+    half_turn: Option<HalfTurn<'a>>,
     /// Until they are over.
     groups: Option<Groups<'a>>,
     windows: Option<Windows<'a>>,
-    /// Evaluations of groups that are over.
+    /// Evaluations of what is over.
     done: u64,
 }
 
 impl<'a> Piecemeal<'a> {
     /// The parts of a lay that was found first.
     pub(crate) fn of(task: &'a Task, first: &Lay, lanes: u32, mut rng: Pcg64Mcg) -> Piecemeal<'a> {
+        let mut parts = Piecemeal { task, half_turn: None, groups: None, windows: None, done: 0 };
         if !has_parts(task) {
-            return Piecemeal { task, groups: None, windows: None, done: 0 };
+            return parts;
         }
-        let groups = Groups::of(task, first, lanes, branch(&mut rng));
-        Piecemeal { task, groups, windows: Windows::of(task, first, lanes, rng), done: 0 }
+        let mut own = branch(&mut rng);
+        parts.groups = Groups::of(task, first, lanes, own.clone());
+        if parts.groups.is_none() && first.spots.len() <= SMALL {
+            parts.half_turn = half_turn(task, first, lanes, &mut own);
+        }
+        parts.windows = Windows::of(task, first, lanes, rng);
+        parts
+    }
+
+    /// What lanes are for that search the whole.
+    pub(crate) fn role(&self) -> fn(u32) -> Role {
+        if self.half_turn.is_some() { Role::beside_half_turns } else { Role::of }
     }
 
     /// Are there groups to search before anything else?
@@ -35,12 +52,16 @@ impl<'a> Piecemeal<'a> {
 
     /// Is the next round that of parts?
     pub(crate) fn has_the_turn(&self) -> bool {
-        self.groups.is_some() || self.windows.as_ref().is_some_and(Windows::have_the_turn)
+        self.half_turn.is_some()
+            || self.groups.is_some()
+            || self.windows.as_ref().is_some_and(Windows::have_the_turn)
     }
 
     /// Works until each lane of the parts at hand has measured about so many more depths.
     pub(crate) fn work(&mut self, measures: u64) {
-        if let Some(groups) = &mut self.groups {
+        if let Some(half_turn) = &mut self.half_turn {
+            half_turn.work(measures);
+        } else if let Some(groups) = &mut self.groups {
             groups.work(measures);
         } else if let Some(windows) = &mut self.windows {
             windows.work(measures);
@@ -49,9 +70,10 @@ impl<'a> Piecemeal<'a> {
 
     /// The whole lay with what the parts have gained; none when windows have gained nothing.
     pub(crate) fn whole(&self) -> Option<Lay> {
-        match &self.groups {
-            Some(groups) => Some(groups.whole()),
-            None => self.windows.as_ref()?.whole(),
+        match (&self.half_turn, &self.groups) {
+            (Some(half_turn), _) => Some(half_turn.best().clone()),
+            (None, Some(groups)) => Some(groups.whole()),
+            (None, None) => self.windows.as_ref()?.whole(),
         }
     }
 
@@ -59,6 +81,13 @@ impl<'a> Piecemeal<'a> {
     /// where they meet is closed: the shorter lay, if there is one.
     #[must_use]
     pub(crate) fn round_done(&mut self, best: &Lay) -> Option<Lay> {
+        if let Some(over) = self.half_turn.take_if(|half_turn| half_turn.is_over()) {
+            self.done += over.evaluations();
+            self.restart(best);
+        }
+        if self.half_turn.is_some() {
+            return None;
+        }
         let Some(groups) = &mut self.groups else {
             if let Some(windows) = &mut self.windows {
                 windows.round_done(best);
@@ -69,7 +98,7 @@ impl<'a> Piecemeal<'a> {
         if !groups.are_over() {
             return None;
         }
-        self.done = groups.evaluations();
+        self.done += groups.evaluations();
         self.groups = None;
         let closed = compact(self.task, best);
         self.restart(closed.as_ref().unwrap_or(best));
@@ -85,9 +114,17 @@ impl<'a> Piecemeal<'a> {
 
     /// Candidate positions evaluated so far.
     pub(crate) fn evaluations(&self) -> u64 {
-        let groups = self.groups.as_ref().map_or(self.done, Groups::evaluations);
-        groups + self.windows.as_ref().map_or(0, Windows::evaluations)
+        let half_turn = self.half_turn.as_ref().map_or(0, HalfTurn::evaluations);
+        let groups = self.groups.as_ref().map_or(0, Groups::evaluations);
+        self.done + half_turn + groups + self.windows.as_ref().map_or(0, Windows::evaluations)
     }
+}
+
+/// The search for a lay of everything that is its own image.
+fn half_turn<'a>(task: &'a Task, first: &Lay, lanes: u32, rng: &mut Pcg64Mcg) -> Option<HalfTurn<'a>> {
+    let plan = Plan::large_first(task, first.depths().collect())?;
+    let all = first.spots.iter().map(|spot| (spot.item, spot.part));
+    HalfTurn::of(task, &plan, all, lanes, rng)
 }
 
 /// Can what is laid be cut across and put together again? Not with flaws of the cloth in fixed places, with several stretches,

@@ -90,9 +90,10 @@ impl<'a> Runner<'a> {
                 .map(|times| (effort.annealing * times / tests).min(MOST_FILLS));
             (own, first.div_ceil(ROUNDS))
         };
+        let role = parts.role();
         let lanes = (0..settings.lanes)
             .map(|lane| {
-                let (role, start) = (Role::of(lane), best.clone());
+                let (role, start) = (role(lane), best.clone());
                 let rng = |purpose| stream(settings.seed, id, u64::from(lane), purpose);
                 if !anneals {
                     return Stage::Separating(Box::new(Lane::new(task, start, role, rng(1))));

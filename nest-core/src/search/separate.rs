@@ -7,6 +7,8 @@
 //! 2009). We part from them in the measure (exact penetration depth and a constant for each pair that overlaps, times the
 //! fourth root of the areas) and in the move (see [`super::settle`]).
 
+use std::sync::Arc;
+
 use rand::RngExt;
 use rand::seq::SliceRandom;
 use rand_pcg::Pcg64Mcg;
@@ -19,6 +21,7 @@ use super::plan::Plan;
 use super::pool::Pool;
 use super::settle::{Draws, settle};
 use super::task::{Lay, Spot, Task};
+use super::twins::Twins;
 
 /// What a lane does when it gets nowhere any more.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -29,12 +32,20 @@ pub(crate) enum Role {
     /// the others for twice as long: after a while all lays near the shortest have been tried, and without that a small lay
     /// of twelve pieces stays where it is for ever.
     Rover,
+    /// Looks at no lay of others until it gets nowhere, and then keeps to the shortest.
+    Loner,
 }
 
 impl Role {
     /// The first lane keeps to the shortest lay, all others rove.
     pub(crate) fn of(lane: u32) -> Role {
         if lane == 0 { Role::Keeper } else { Role::Rover }
+    }
+
+    /// The same where lays have been found that are dense because they are their own images: to shorten such a lay is hard, and
+    /// on a way of its own the first lane may find one that is denser and is not.
+    pub(crate) fn beside_half_turns(lane: u32) -> Role {
+        if lane == 0 { Role::Loner } else { Role::Rover }
     }
 }
 
@@ -86,7 +97,7 @@ const SHORT: u64 = 8_000_000;
 pub(crate) struct Lane<'a> {
     task: &'a Task,
     role: Role,
-    /// Is it on a way of its own, having begun anew?
+    /// Is it on a way of its own?
     alone: bool,
     descent: Descent,
     rng: Pcg64Mcg,
@@ -129,6 +140,11 @@ impl<'a> Lane<'a> {
         Lane::on(Floor::endless(task, &start), start, Role::Keeper, EXPLORE_MOST, rng)
     }
 
+    /// Starts from a lay of what moves, with room for the images of that, and keeps to it.
+    pub(crate) fn turned(task: &'a Task, start: Lay, twins: Arc<Twins>, rng: Pcg64Mcg) -> Lane<'a> {
+        Lane::on(Floor::turned(task, &start, twins), start, Role::Keeper, BOLD, rng)
+    }
+
     fn on(floor: Floor<'a>, start: Lay, role: Role, explore_step: f64, rng: Pcg64Mcg) -> Lane<'a> {
         let task = floor.task;
         let attempt = Attempt {
@@ -143,7 +159,7 @@ impl<'a> Lane<'a> {
         let mut lane = Lane {
             task,
             role,
-            alone: false,
+            alone: role == Role::Loner,
             descent: Descent::new(start.length, 0, SHORT),
             rng,
             scratch: Scratch::default(),
@@ -168,6 +184,11 @@ impl<'a> Lane<'a> {
     /// Candidate positions evaluated so far.
     pub(crate) fn evaluations(&self) -> u64 {
         self.scratch.work.evaluations
+    }
+
+    /// Does it get nowhere any more?
+    pub(crate) fn is_over(&self) -> bool {
+        self.descent.is_over(self.scratch.work.measures)
     }
 
     /// Takes over a shorter lay found elsewhere, unless the lane is on a way of its own.
@@ -324,7 +345,7 @@ impl<'a> Lane<'a> {
     }
 
     fn next_goal(&mut self) {
-        if self.role == Role::Rover && self.descent.is_over(self.scratch.work.measures) && self.turn() {
+        if (self.role == Role::Rover || self.alone) && self.is_over() && self.turn() {
             return;
         }
         let (explored, compressed) = (self.explored as f64, self.compressed as f64);
@@ -370,7 +391,7 @@ impl<'a> Lane<'a> {
         let s = ends.iter().position(|&e| x <= e).unwrap_or(0);
         let place = match loss {
             Loss::Within => Place::From(x),
-            Loss::AtEnd => Place::From(ends[s]),
+            Loss::AtEnd => Place::From(self.floor.cut_for_end(s)),
             Loss::Everywhere => Place::Everywhere,
         };
         self.floor.shorten(s, place, self.floor.cloth() - (self.best.length - by));
@@ -489,5 +510,26 @@ mod tests {
         }
         rover.adopt(&other);
         assert_eq!(rover.best().length, other.length);
+    }
+
+    #[test]
+    fn a_loner_keeps_to_the_shortest_lay_once_it_gets_nowhere() {
+        let task = Task::board(5000, &[(hook(), 3, vec![Turn::None, Turn::Half])]);
+        let start = fill_large_first(&task).expect("every piece fits across");
+        let mut loner = Lane::new(&task, start.clone(), Role::beside_half_turns(0), stream(1, 0, 0, 1));
+        assert_eq!((loner.role, Role::beside_half_turns(1)), (Role::Loner, Role::Rover));
+        let other = Lay { length: 1, ..start };
+        let mut last = loner.best().length;
+        for _ in 0..100 {
+            loner.adopt(&other);
+            assert_eq!(loner.best().length, last, "it looks at no lay of others");
+            loner.run(400_000);
+            last = loner.best().length;
+            if !loner.alone {
+                break;
+            }
+        }
+        loner.adopt(&other);
+        assert_eq!(loner.best().length, other.length);
     }
 }

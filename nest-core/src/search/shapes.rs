@@ -190,6 +190,17 @@ impl Shapes {
         self.outline_of.get(&polygon.shifted(-polygon.bounds().low).canonical()) == Some(&id)
     }
 
+    /// How many outlines there are; their ids are all below.
+    pub(crate) fn count(&self) -> OutlineId {
+        self.outlines.len() as OutlineId
+    }
+
+    /// The outline that is another turned by a half, if it is one of these.
+    pub(crate) fn half_turned(&self, id: OutlineId) -> Option<OutlineId> {
+        let turned = self.outline(id).polygon.posed(Pose { mirrored: false, turn: Turn::Half });
+        self.outline_of.get(&turned.shifted(-turned.bounds().low).canonical()).copied()
+    }
+
     /// To be called once, when all outlines are added and before any pair is asked for.
     pub(crate) fn seal(&mut self) {
         let count = self.outlines.len().max(1) as f64;
@@ -415,6 +426,17 @@ impl<'a> Pair<'a> {
 mod tests {
     use super::*;
     use crate::invented::hook;
+
+    #[test]
+    fn an_outline_turned_by_a_half_is_found_if_it_is_there() {
+        let mut shapes = Shapes::default();
+        let pose = |turn| Pose { mirrored: false, turn };
+        let [up, down] = [Turn::None, Turn::Half].map(|turn| shapes.add(&hook(), pose(turn)));
+        let aside = shapes.add(&hook(), pose(Turn::Quarter));
+        let slab = shapes.add(&Polygon::rectangle(300, 200), pose(Turn::None));
+        let turned = [up, down, aside, slab].map(|id| shapes.half_turned(id));
+        assert_eq!(turned, [Some(down), Some(up), None, Some(slab)]);
+    }
 
     #[test]
     fn poses_form_a_group() {

@@ -256,8 +256,8 @@ fn a_lay_whose_fills_take_long_is_separated_without_annealing() {
 #[test]
 fn the_first_lane_anneals_for_fewer_rounds_than_the_others() {
     let slab = |k: i64| [(0, 0), (200 + 9 * k, 0), (200 + 9 * k, 90 + k), (0, 90 + k)];
-    let slabs: Vec<_> = (0..9).map(|k| (format!("slab {k}"), slab(k))).collect();
-    let pieces: Vec<_> = slabs.iter().map(|(name, ring)| (name.as_str(), 2, false, &ring[..])).collect();
+    let slabs: Vec<_> = (0..18).map(|k| (format!("slab {k}"), slab(k))).collect();
+    let pieces: Vec<_> = slabs.iter().map(|(name, ring)| (name.as_str(), 1, false, &ring[..])).collect();
     let job = job_of(&pieces, cloth());
     let demands = Demands::new(&job, &job.cloths[0]);
     let demand = demands.whole(Family::Single).as_ref().expect("single thickness serves");
