@@ -83,28 +83,31 @@ pub fn lay_board(
             StopReason::Observer
         } else {
             round += 1;
-            let shortest = if parts.has_the_turn() {
+            let found = if parts.has_the_turn() {
                 parts.work(ROUND);
                 parts.whole()
             } else {
                 lanes.par_iter_mut().for_each(|lane| lane.run(ROUND));
-                // The first of equals, whatever the threads did.
-                lanes.iter().map(Lane::best).min_by_key(|lay| lay.length).cloned()
+                Some(shortest(&lanes))
             };
-            if let Some(lay) = shortest.filter(|lay| lay.length < best.length) {
+            if let Some(lay) = found.filter(|lay| lay.length < best.length) {
                 best = lay;
             }
             if let Some(closed) = parts.round_done(&best) {
                 best = closed;
             }
-            for lane in &mut lanes {
-                lane.adopt(&best);
-            }
+            let shared = if parts.leaves_lanes_alone() { shortest(&lanes) } else { best.clone() };
+            lanes.iter_mut().for_each(|lane| lane.adopt(&shared));
             continue;
         };
         let best = compact(&task, &best).unwrap_or(best);
         return BoardAnswer { lay: plain(board, &best), bound, stopped, rounds: round, evaluations };
     }
+}
+
+/// The shortest lay of at least one lane: the first of equals, whatever the threads did.
+fn shortest(lanes: &[Lane<'_>]) -> Lay {
+    lanes.iter().map(Lane::best).min_by_key(|lay| lay.length).expect("a lane at least").clone()
 }
 
 /// A lay of the task as plain data.

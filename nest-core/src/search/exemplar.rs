@@ -11,6 +11,7 @@ use super::likeness::Likeness;
 use super::model::Model;
 use super::plan::Plan;
 use super::task::{Lay, Task};
+use super::twins::Twins;
 
 /// What it holds, and the search of it.
 pub(crate) struct Exemplar<'a> {
@@ -18,7 +19,6 @@ pub(crate) struct Exemplar<'a> {
     /// Twice the area of all units.
     area: i64,
     search: HalfTurn<'a>,
-    rounds: u64,
 }
 
 impl<'a> Exemplar<'a> {
@@ -32,9 +32,9 @@ impl<'a> Exemplar<'a> {
     ) -> Option<Exemplar<'a>> {
         let units = in_twos(task, own);
         let parts = units.iter().flat_map(|unit| unit.parts(task));
-        let search = HalfTurn::of(task, plan, parts, lanes, rng)?;
+        let search = HalfTurn::of(task, plan, Twins::of(task, parts)?, lanes, rng)?;
         let area = units.iter().map(|unit| unit.doubled_area(task)).sum();
-        Some(Exemplar { units, area, search, rounds: 0 })
+        Some(Exemplar { units, area, search })
     }
 
     /// The shortest lay so far.
@@ -60,12 +60,11 @@ impl<'a> Exemplar<'a> {
 
     /// Rounds it has had.
     pub(crate) fn rounds(&self) -> u64 {
-        self.rounds
+        self.search.rounds()
     }
 
     /// A round: each lane measures about so many more depths.
     pub(crate) fn work(&mut self, measures: u64) {
-        self.rounds += 1;
         self.search.work(measures);
     }
 

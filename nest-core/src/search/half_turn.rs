@@ -39,15 +39,15 @@ struct Strand<'a> {
 const SHORT: u64 = 100;
 
 impl<'a> HalfTurn<'a> {
-    /// From a plan for some items and parts; none where there are no [`Twins`] or something does not fit across.
+    /// From a plan for some twins; none where something does not fit across.
     pub(crate) fn of(
         task: &'a Task,
         plan: &Plan,
-        some: impl IntoIterator<Item = (u32, u8)>,
+        twins: Twins,
         lanes: u32,
         rng: &mut Pcg64Mcg,
     ) -> Option<HalfTurn<'a>> {
-        let twins = Arc::new(Twins::of(task, some)?);
+        let twins = Arc::new(twins);
         let (start, _) = start(task, plan.clone(), &twins)?;
         let best = twins.whole(task, &start);
         let strand = |_| {
@@ -61,6 +61,11 @@ impl<'a> HalfTurn<'a> {
     /// The shortest so far, with all images.
     pub(crate) fn best(&self) -> &Lay {
         &self.best
+    }
+
+    /// Rounds it has had.
+    pub(crate) fn rounds(&self) -> u64 {
+        self.round
     }
 
     /// Has it gained nothing for as long as it took to get here?
@@ -129,11 +134,13 @@ mod tests {
             &[(hook(), 16, either()), (Polygon::rectangle(2700, 1300), 8, either()), single],
         );
         let plan = Plan::large_first(&task, task.room.deepest()).expect("every piece fits across");
-        let all = || (0..task.items.len() as u32).map(|item| (item, 0));
+        let all = 0..task.items.len() as u32;
+        let twins =
+            || Twins::of(&task, all.clone().map(|item| (item, 0))).expect("nearly all are there twice");
         const MEASURES: u64 = 200_000;
         let search = |rounds: u64| {
-            let mut search = HalfTurn::of(&task, &plan, all(), 2, &mut stream(5, 0, 0, 4))
-                .expect("nearly all are there twice");
+            let mut search =
+                HalfTurn::of(&task, &plan, twins(), 2, &mut stream(5, 0, 0, 4)).expect("all fits across");
             let first = search.best().length;
             let over = (1..=rounds).find(|_| {
                 search.work(MEASURES);

@@ -1,5 +1,5 @@
-//! [`Piecemeal`]: a lay searched otherwise than piece by piece as a whole: a small one first as its own image, a large one in
-//! groups, then in windows in turn with the whole.
+//! [`Piecemeal`]: a lay searched otherwise than as a whole: a small one as its own image, in turn with the whole, a large one
+//! first in groups, then in windows in turn with the whole.
 
 use rand_pcg::Pcg64Mcg;
 
@@ -10,18 +10,38 @@ use super::plan::Plan;
 use super::separate::Role;
 use super::stream::branch;
 use super::task::{Anchor, Item, Lay, Task};
+use super::twins::Twins;
 use super::windows::Windows;
 
 /// The search of one task in parts, as far as it has any.
 pub(crate) struct Piecemeal<'a> {
     task: &'a Task,
-    /// Until that is over.
-    half_turn: Option<HalfTurn<'a>>,
+    /// In turn with the lanes that search the whole, until that is over.
+    half_turn: Option<Rival<'a>>,
     /// Until they are over.
     groups: Option<Groups<'a>>,
     windows: Option<Windows<'a>>,
     /// Evaluations of what is over.
     done: u64,
+}
+
+/// Lays that are their own images, and how they race with the search of the whole.
+struct Rival<'a> {
+    search: HalfTurn<'a>,
+    /// Rounds that either has had.
+    rounds: u64,
+    /// Is the shortest lay so far one of these?
+    leads: bool,
+}
+
+impl Rival<'_> {
+    /// Who is shorter has four rounds to one of the other: twelve polygons twice came to 94.0 % after 10 s instead of 95.0 where
+    /// these lays had all, and the albano board to 88.9 instead of 89.3 where it had none.
+    fn has_the_turn(&self) -> bool {
+        let [own, theirs] = if self.leads { [1, 4] } else { [4, 1] };
+        let others = self.rounds - self.search.rounds();
+        (self.search.rounds() + 1) * own <= (others + 1) * theirs
+    }
 }
 
 impl<'a> Piecemeal<'a> {
@@ -34,7 +54,8 @@ impl<'a> Piecemeal<'a> {
         let mut own = branch(&mut rng);
         parts.groups = Groups::of(task, first, lanes, own.clone());
         if parts.groups.is_none() && first.spots.len() <= SMALL {
-            parts.half_turn = half_turn(task, first, lanes, &mut own);
+            let search = half_turn(task, first, lanes, &mut own);
+            parts.half_turn = search.map(|search| Rival { search, rounds: 0, leads: true });
         }
         parts.windows = Windows::of(task, first, lanes, rng);
         parts
@@ -45,6 +66,11 @@ impl<'a> Piecemeal<'a> {
         if self.half_turn.is_some() { Role::beside_half_turns } else { Role::of }
     }
 
+    /// Do lanes that search the whole share only what they have found themselves?
+    pub(crate) fn leaves_lanes_alone(&self) -> bool {
+        self.half_turn.is_some()
+    }
+
     /// Are there groups to search before anything else?
     pub(crate) fn begins_with_groups(&self) -> bool {
         self.groups.is_some()
@@ -52,15 +78,16 @@ impl<'a> Piecemeal<'a> {
 
     /// Is the next round that of parts?
     pub(crate) fn has_the_turn(&self) -> bool {
-        self.half_turn.is_some()
-            || self.groups.is_some()
-            || self.windows.as_ref().is_some_and(Windows::have_the_turn)
+        match &self.half_turn {
+            Some(rival) => rival.has_the_turn(),
+            None => self.groups.is_some() || self.windows.as_ref().is_some_and(Windows::have_the_turn),
+        }
     }
 
     /// Works until each lane of the parts at hand has measured about so many more depths.
     pub(crate) fn work(&mut self, measures: u64) {
-        if let Some(half_turn) = &mut self.half_turn {
-            half_turn.work(measures);
+        if let Some(rival) = &mut self.half_turn {
+            rival.search.work(measures);
         } else if let Some(groups) = &mut self.groups {
             groups.work(measures);
         } else if let Some(windows) = &mut self.windows {
@@ -71,7 +98,7 @@ impl<'a> Piecemeal<'a> {
     /// The whole lay with what the parts have gained; none when windows have gained nothing.
     pub(crate) fn whole(&self) -> Option<Lay> {
         match (&self.half_turn, &self.groups) {
-            (Some(half_turn), _) => Some(half_turn.best().clone()),
+            (Some(rival), _) => Some(rival.search.best().clone()),
             (None, Some(groups)) => Some(groups.whole()),
             (None, None) => self.windows.as_ref()?.whole(),
         }
@@ -81,11 +108,13 @@ impl<'a> Piecemeal<'a> {
     /// where they meet is closed: the shorter lay, if there is one.
     #[must_use]
     pub(crate) fn round_done(&mut self, best: &Lay) -> Option<Lay> {
-        if let Some(over) = self.half_turn.take_if(|half_turn| half_turn.is_over()) {
-            self.done += over.evaluations();
-            self.restart(best);
-        }
-        if self.half_turn.is_some() {
+        if let Some(rival) = &mut self.half_turn {
+            rival.rounds += 1;
+            rival.leads = rival.search.best().length <= best.length;
+            if let Some(over) = self.half_turn.take_if(|rival| rival.search.is_over()) {
+                self.done += over.search.evaluations();
+                self.restart(best);
+            }
             return None;
         }
         let Some(groups) = &mut self.groups else {
@@ -114,7 +143,7 @@ impl<'a> Piecemeal<'a> {
 
     /// Candidate positions evaluated so far.
     pub(crate) fn evaluations(&self) -> u64 {
-        let half_turn = self.half_turn.as_ref().map_or(0, HalfTurn::evaluations);
+        let half_turn = self.half_turn.as_ref().map_or(0, |rival| rival.search.evaluations());
         let groups = self.groups.as_ref().map_or(0, Groups::evaluations);
         self.done + half_turn + groups + self.windows.as_ref().map_or(0, Windows::evaluations)
     }
@@ -123,8 +152,11 @@ impl<'a> Piecemeal<'a> {
 /// The search for a lay of everything that is its own image.
 fn half_turn<'a>(task: &'a Task, first: &Lay, lanes: u32, rng: &mut Pcg64Mcg) -> Option<HalfTurn<'a>> {
     let plan = Plan::large_first(task, first.depths().collect())?;
-    let all = first.spots.iter().map(|spot| (spot.item, spot.part));
-    HalfTurn::of(task, &plan, all, lanes, rng)
+    let twins = Twins::of(task, first.spots.iter().map(|spot| (spot.item, spot.part)))?;
+    if !twins.are_all() {
+        return None;
+    }
+    HalfTurn::of(task, &plan, twins, lanes, rng)
 }
 
 /// Can what is laid be cut across and put together again? Not with flaws of the cloth in fixed places, with several stretches,
@@ -135,4 +167,45 @@ fn has_parts(task: &Task) -> bool {
     room.stretches.len() == 1
         && room.obstacles.is_empty()
         && choices.all(|choice| choice.anchor != Anchor::Start)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::Turn;
+    use crate::invented::hook;
+    use crate::search::bottom_left::fill_large_first;
+    use crate::search::floor::Floor;
+    use crate::search::stream::stream;
+
+    #[test]
+    fn lays_that_are_their_own_images_have_most_rounds_while_they_are_the_shortest() {
+        let task = Task::board(8000, &[(hook(), 20, vec![Turn::None, Turn::Half])]);
+        let first = fill_large_first(&task).expect("every piece fits across");
+        let rounds = |others: i64| {
+            let mut parts = Piecemeal::of(&task, &first, 2, stream(3, 0, 0, 4));
+            assert!(parts.leaves_lanes_alone() && !parts.begins_with_groups());
+            assert_eq!(parts.role()(0), Role::Loner);
+            let (mut own, mut best) = (0, first.clone());
+            for _ in 0..50 {
+                if parts.has_the_turn() {
+                    own += 1;
+                    parts.work(20_000);
+                    let lay = parts.whole().expect("it has a lay");
+                    assert!(Floor::of(&task, &lay).total() == 0.0, "nothing overlaps");
+                    best = if lay.length < best.length { lay } else { best };
+                } else {
+                    // What the others find is so much longer.
+                    best.length = best.length.min(parts.whole().expect("it has a lay").length + others);
+                }
+                assert!(parts.round_done(&best).is_none());
+            }
+            own
+        };
+        assert_eq!((rounds(1), rounds(-1)), (40, 10));
+        // Where one has no image there are none.
+        let odd = Task::board(8000, &[(hook(), 21, vec![Turn::None, Turn::Half])]);
+        let first = fill_large_first(&odd).expect("every piece fits across");
+        assert!(!Piecemeal::of(&odd, &first, 2, stream(3, 0, 0, 4)).leaves_lanes_alone());
+    }
 }

@@ -185,9 +185,11 @@ impl<'a> Runner<'a> {
             self.origin = origin;
             self.round = round;
         }
+        let own = self.parts.leaves_lanes_alone().then(|| self.best_of_lanes()).flatten();
+        let shared = own.as_ref().map_or(&self.best, |(lay, _)| lay);
         for stage in &mut self.lanes {
             if let Stage::Separating(lane) = stage {
-                lane.adopt(&self.best);
+                lane.adopt(shared);
             }
         }
     }

@@ -66,6 +66,11 @@ impl Twins {
         serve.then_some(Twins { images, singles, turned })
     }
 
+    /// Has everything an image?
+    pub(crate) fn are_all(&self) -> bool {
+        self.singles.is_empty()
+    }
+
     /// Items and parts that move freely: one of each two, and what has no image.
     pub(crate) fn moving(&self) -> impl Iterator<Item = (u32, u8)> {
         self.images.keys().chain(&self.singles).copied()
