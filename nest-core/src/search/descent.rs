@@ -39,9 +39,9 @@ impl Descent {
         now - self.gained
     }
 
-    /// Has it gained nothing for as long as it took to get here?
-    pub(crate) fn stands_still(&self, now: u64) -> bool {
-        self.since(now) > self.led()
+    /// Has it gained nothing for so many times as long as it took to get here?
+    pub(crate) fn stands_still(&self, now: u64, times: u64) -> bool {
+        self.since(now) > times * self.led()
     }
 
     /// The work that led to the last gain.
@@ -51,7 +51,7 @@ impl Descent {
 
     /// Has it come to its end?
     pub(crate) fn is_over(&self, now: u64) -> bool {
-        self.since(now) > PATIENCE * self.led()
+        self.stands_still(now, PATIENCE)
     }
 }
 
@@ -67,7 +67,7 @@ mod tests {
         assert!(descent.is_over(1_001 + 2 * SHORT));
         descent.note(90_000, 50_000_000);
         assert!(!descent.is_over(140_000_000));
-        assert!(!descent.stands_still(99_999_000) && descent.stands_still(100_000_000));
+        assert!(!descent.stands_still(99_999_000, 1) && descent.stands_still(100_000_000, 1));
         // A hair is no gain, and hairs add up to one.
         descent.note(89_950, 100_000_000);
         assert!(descent.is_over(150_000_000));

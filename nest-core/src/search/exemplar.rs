@@ -55,7 +55,7 @@ impl<'a> Exemplar<'a> {
 
     /// Does it get nowhere any more?
     pub(crate) fn is_over(&self) -> bool {
-        self.search.is_over()
+        self.search.stands_still(1)
     }
 
     /// Rounds it has had.

@@ -68,9 +68,9 @@ impl<'a> HalfTurn<'a> {
         self.round
     }
 
-    /// Has it gained nothing for as long as it took to get here?
-    pub(crate) fn is_over(&self) -> bool {
-        self.descent.stands_still(self.round)
+    /// Has it gained nothing for so many times as long as it took to get here?
+    pub(crate) fn stands_still(&self, times: u64) -> bool {
+        self.descent.stands_still(self.round, times)
     }
 
     /// Works until each lane has measured about so many more depths.
@@ -144,7 +144,7 @@ mod tests {
             let first = search.best().length;
             let over = (1..=rounds).find(|_| {
                 search.work(MEASURES);
-                search.is_over()
+                search.stands_still(1)
             });
             (first, over, search)
         };
