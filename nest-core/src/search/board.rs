@@ -1,9 +1,8 @@
 //! The search of a board: one strip without bands or plies, for instances of the packing literature and for tests.
 
-use rayon::prelude::*;
-
 use super::bottom_left::fill_large_first;
 use super::compact::compact;
+use super::lanes::Lanes;
 use super::piecemeal::Piecemeal;
 use super::separate::Lane;
 use super::stream::stream;
@@ -68,12 +67,12 @@ pub fn lay_board(
     let mut best = fill_large_first(&task).expect("every piece fits across");
     let mut parts = Piecemeal::of(&task, &best, settings.lanes, stream(settings.seed, 0, 0, 4));
     let role = parts.role();
-    let mut lanes: Vec<Lane<'_>> = (0..settings.lanes)
+    let mut lanes: Lanes<'_> = (0..settings.lanes)
         .map(|k| Lane::new(&task, best.clone(), role(k), stream(settings.seed, 0, u64::from(k), 1)))
         .collect();
     let mut round = 0;
     loop {
-        let evaluations = lanes.iter().map(Lane::evaluations).sum::<u64>() + parts.evaluations();
+        let evaluations = lanes.evaluations() + parts.evaluations();
         let told = watch(&BoardProgress { round, length: best.length, evaluations });
         let stopped = if best.length <= bound.length.grid() {
             StopReason::Optimal
@@ -87,8 +86,8 @@ pub fn lay_board(
                 parts.work(ROUND);
                 parts.whole()
             } else {
-                lanes.par_iter_mut().for_each(|lane| lane.run(ROUND));
-                Some(shortest(&lanes))
+                lanes.run(ROUND);
+                Some(lanes.best().clone())
             };
             if let Some(lay) = found.filter(|lay| lay.length < best.length) {
                 best = lay;
@@ -96,18 +95,16 @@ pub fn lay_board(
             if let Some(closed) = parts.round_done(&best) {
                 best = closed;
             }
-            let shared = if parts.leaves_lanes_alone() { shortest(&lanes) } else { best.clone() };
-            lanes.iter_mut().for_each(|lane| lane.adopt(&shared));
+            if parts.leaves_lanes_alone() {
+                lanes.share();
+            } else {
+                lanes.adopt(&best);
+            }
             continue;
         };
         let best = compact(&task, &best).unwrap_or(best);
         return BoardAnswer { lay: plain(board, &best), bound, stopped, rounds: round, evaluations };
     }
-}
-
-/// The shortest lay of at least one lane: the first of equals, whatever the threads did.
-fn shortest(lanes: &[Lane<'_>]) -> Lay {
-    lanes.iter().map(Lane::best).min_by_key(|lay| lay.length).expect("a lane at least").clone()
 }
 
 /// A lay of the task as plain data.

@@ -2,7 +2,7 @@
 
 use super::likeness::Likeness;
 use super::shapes::OutlineId;
-use super::task::{Choice, Part, Task};
+use super::task::{Part, Task};
 
 /// What is dealt out as one: a part of an item that can be laid in one way only, or an item with all its parts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -41,7 +41,8 @@ impl Unit {
     pub(crate) fn difference(&self, other: &Unit, task: &Task, likeness: &mut Likeness) -> Option<i64> {
         let [own, others] = [self, other].map(|unit| unit.doubled_area(task));
         let most = (own + others) / RELATED;
-        if (own - others).abs() > most || !self.offers_like(other, task, |c| (c.band, c.anchor)) {
+        let offers_like = |a: &Part, b: &Part| a.offers_like(b, |c| (c.band, c.anchor));
+        if (own - others).abs() > most || !self.is_laid_like(other, task, offers_like) {
             return None;
         }
         let pairs = self.first_outlines(task).zip(other.first_outlines(task));
@@ -63,14 +64,15 @@ impl Unit {
 
     /// Do both offer the same outlines in the same bands, in the same order?
     pub(crate) fn is_like(&self, other: &Unit, task: &Task) -> bool {
-        self.offers_like(other, task, |c| (c.outline, c.band, c.anchor))
+        self.is_laid_like(other, task, Part::is_like)
     }
 
-    /// Do both have as many ways, parts of each and choices of those, and is the same `told` of these in the same order?
-    fn offers_like<T: PartialEq>(&self, other: &Unit, task: &Task, told: impl Fn(&Choice) -> T) -> bool {
-        let part = |part: &Part| part.choices.iter().map(&told).collect::<Vec<T>>();
-        let way = |parts: &[Part]| parts.iter().map(part).collect::<Vec<_>>();
-        self.ways(task).map(way).eq(other.ways(task).map(way))
+    /// Do both have as many ways and parts of each, and are the parts alike, in their order?
+    fn is_laid_like(&self, other: &Unit, task: &Task, alike: impl Fn(&Part, &Part) -> bool) -> bool {
+        let way = |(own, others): (&[Part], &[Part])| {
+            own.len() == others.len() && own.iter().zip(others).all(|(a, b)| alike(a, b))
+        };
+        self.ways(task).count() == other.ways(task).count() && self.ways(task).zip(other.ways(task)).all(way)
     }
 }
 

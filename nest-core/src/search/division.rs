@@ -60,6 +60,7 @@ impl<'a> Division<'a> {
         plan: &Plan,
         classes: Vec<Vec<Vec<Unit>>>,
         lanes: u32,
+        likeness: &mut Likeness,
         rng: &mut Pcg64Mcg,
     ) -> Option<Division<'a>> {
         let class = |groups: Vec<Vec<Unit>>| {
@@ -72,7 +73,7 @@ impl<'a> Division<'a> {
         };
         let classes: Vec<Class<'a>> = classes.into_iter().map(class).collect::<Option<_>>()?;
         let most = classes.iter().rev().max_by_key(|class| class.groups.len())?;
-        let exemplar = Exemplar::of(task, plan, &most.groups[0], lanes, rng);
+        let exemplar = Exemplar::of(task, plan, &most.groups, lanes, likeness, rng);
         Some(Division { task, classes, exemplar, rounds: 0, rng: branch(rng) })
     }
 
@@ -114,31 +115,33 @@ impl<'a> Division<'a> {
         let had = |rounds: u64, groups: usize| (rounds + 1) * 1000 / groups as u64;
         let classes = self.classes.iter().map(|class| had(class.rounds, class.groups.len()));
         let Some((least, at)) = classes.zip(0..).min() else { return };
-        let most = self.classes.iter().map(|class| class.groups.len()).max().unwrap_or(1);
-        match &mut self.exemplar {
-            Some(exemplar) if !exemplar.is_over() && had(exemplar.rounds(), most) < least => {
-                exemplar.work(measures);
-            }
-            _ => {
-                self.follow_densest(at, likeness);
-                self.classes[at].work(measures);
-            }
+        let due = |exemplar: &&mut Exemplar<'_>| {
+            !exemplar.is_over() && had(exemplar.rounds(), exemplar.groups) < least
+        };
+        if let Some(exemplar) = self.exemplar.as_mut().filter(due) {
+            exemplar.work(measures);
+            return;
+        }
+        self.take_over_exemplar(at);
+        self.follow_densest(at, likeness);
+        self.classes[at].work(measures);
+    }
+
+    /// Has a class take over the lay of the exemplar, if that is one of just its units.
+    fn take_over_exemplar(&mut self, at: usize) {
+        let class = &mut self.classes[at];
+        if let Some(lay) = self.exemplar.as_ref().and_then(|exemplar| exemplar.lay_of(&class.groups[0])) {
+            class.lanes.adopt(lay);
         }
     }
 
     /// Has a class start from the densest lay of a group, if that shows more than was tried before.
     fn follow_densest(&mut self, at: usize, likeness: &mut Likeness) {
-        let class = &mut self.classes[at];
-        if let Some(lay) = self.exemplar.as_ref().and_then(|exemplar| exemplar.lay_of(&class.groups[0])) {
-            class.lanes.adopt(lay);
-        }
         let class = &self.classes[at];
-        let classes = self.classes.iter().map(|class| (class.density(), class.model()));
-        let exemplar = self.exemplar.iter().map(|exemplar| (exemplar.density(), exemplar.model()));
-        let densest = classes.chain(exemplar).max_by(|(a, _), (b, _)| a.total_cmp(b));
-        let Some((density, model)) = densest.filter(|&(density, _)| class.gains_by_following(density)) else {
-            return;
-        };
+        let models = self.classes.iter().map(Class::model).chain(self.exemplar.iter().map(Exemplar::model));
+        let densest = models.max_by(|a, b| a.density().total_cmp(&b.density()));
+        let Some(model) = densest.filter(|model| class.gains_by_following(model)) else { return };
+        let density = model.density();
         let as_dense = (class.area as f64 / density) as i64;
         let length = as_dense.max((class.best().length as f64 * (1.0 - STEP)) as i64);
         let lay = model.followed(self.task, &class.groups[0], length, likeness, &mut self.rng);
@@ -169,18 +172,13 @@ impl Class<'_> {
         self.lanes.best()
     }
 
-    /// Twice the area laid on a unit of length.
-    fn density(&self) -> f64 {
-        self.area as f64 / self.best().length.max(1) as f64
-    }
-
     fn model(&self) -> Model<'_> {
-        Model { lay: self.best(), units: &self.groups[0] }
+        Model { lay: self.best(), units: &self.groups[0], area: self.area }
     }
 
-    fn gains_by_following(&self, density: f64) -> bool {
-        let least = self.density().max(self.followed.density) * (1.0 + DENSER);
-        density > least && self.rounds >= self.followed.round + REST
+    fn gains_by_following(&self, model: &Model<'_>) -> bool {
+        let least = self.model().density().max(self.followed.density) * (1.0 + DENSER);
+        model.density() > least && self.rounds >= self.followed.round + REST
     }
 
     fn work(&mut self, measures: u64) {
@@ -233,7 +231,8 @@ mod tests {
         let plan = Plan::large_first(task, task.room.deepest()).expect("every piece fits across");
         let classes = kinds.hand_out(&divide(&kinds, 2));
         assert_eq!(classes.len(), 2);
-        Division::start(task, &plan, classes, 2, &mut stream(4, 0, 0, 4)).expect("both can be laid")
+        Division::start(task, &plan, classes, 2, &mut Likeness::default(), &mut stream(4, 0, 0, 4))
+            .expect("both can be laid")
     }
 
     #[test]
@@ -244,10 +243,10 @@ mod tests {
             division.classes[0].work(400_000);
             division.classes[1].work(20_000);
         }
-        let [first, second] = [0, 1].map(|at| division.classes[at].density());
+        let [first, second] = [0, 1].map(|at| division.classes[at].model().density());
         assert!(first > second * (1.0 + DENSER), "{first} and {second}");
-        assert!(division.classes[1].gains_by_following(division.classes[0].density()));
-        assert!(!division.classes[0].gains_by_following(division.classes[1].density()));
+        assert!(division.classes[1].gains_by_following(&division.classes[0].model()));
+        assert!(!division.classes[0].gains_by_following(&division.classes[1].model()));
         division.follow_densest(1, &mut Likeness::default());
         let followed = division.classes[1].followed;
         assert_eq!((followed.density, followed.round), (first, 10));
@@ -256,8 +255,8 @@ mod tests {
         for _ in 0..REST {
             division.classes[1].rounds += 1;
         }
-        assert!(!division.classes[1].gains_by_following(division.classes[0].density()));
-        assert!(division.classes[1].density() > second);
+        assert!(!division.classes[1].gains_by_following(&division.classes[0].model()));
+        assert!(division.classes[1].model().density() > second);
     }
 
     #[test]
@@ -274,7 +273,8 @@ mod tests {
         let plan = Plan::large_first(&task, task.room.deepest()).expect("every piece fits across");
         let classes = vec![units[..3].to_vec(), units[3..].to_vec()];
         let mut division =
-            Division::start(&task, &plan, classes, 2, &mut stream(4, 0, 0, 4)).expect("both can be laid");
+            Division::start(&task, &plan, classes, 2, &mut Likeness::default(), &mut stream(4, 0, 0, 4))
+                .expect("both can be laid");
         for _ in 0..12 {
             division.work(5_000, &mut Likeness::default());
         }
@@ -306,7 +306,8 @@ mod tests {
         let mut rng = stream(4, 0, 0, 4);
         let mut start = |count: usize| {
             let classes = kinds.hand_out(&divide(&kinds, count));
-            Division::start(&task, &plan, classes, 2, &mut rng).expect("both can be laid")
+            Division::start(&task, &plan, classes, 2, &mut Likeness::default(), &mut rng)
+                .expect("both can be laid")
         };
         let mut division = start(2);
         assert_eq!(division.alike().collect::<Vec<_>>(), [2], "nine hooks and three slabs of each size");

@@ -18,39 +18,40 @@ pub(crate) struct Exemplar<'a> {
     units: Vec<Unit>,
     /// Twice the area of all units.
     area: i64,
+    /// How many groups there are that it was made for.
+    pub(crate) groups: usize,
     search: HalfTurn<'a>,
 }
 
 impl<'a> Exemplar<'a> {
-    /// For a group of these units; none where too little of it comes in twos.
+    /// For some groups that are alike; none where too little of one comes in twos.
     pub(crate) fn of(
         task: &'a Task,
         plan: &Plan,
-        own: &[Unit],
+        groups: &[Vec<Unit>],
         lanes: u32,
+        likeness: &mut Likeness,
         rng: &mut Pcg64Mcg,
     ) -> Option<Exemplar<'a>> {
-        let units = in_twos(task, own);
+        if !Twins::can_be(task) {
+            return None;
+        }
+        let units = in_twos(task, &groups[0], likeness);
         let parts = units.iter().flat_map(|unit| unit.parts(task));
         let search = HalfTurn::of(task, plan, Twins::of(task, parts)?, lanes, rng)?;
         let area = units.iter().map(|unit| unit.doubled_area(task)).sum();
-        Some(Exemplar { units, area, search })
+        Some(Exemplar { units, area, groups: groups.len(), search })
     }
 
     /// The shortest lay so far.
     pub(crate) fn model(&self) -> Model<'_> {
-        Model { lay: self.search.best(), units: &self.units }
+        Model { lay: self.search.best(), units: &self.units, area: self.area }
     }
 
     /// Its lay, if that is one of just these units.
     pub(crate) fn lay_of(&self, own: &[Unit]) -> Option<&Lay> {
         let is_same = self.units.len() == own.len() && own.iter().all(|unit| self.units.contains(unit));
         is_same.then(|| self.search.best())
-    }
-
-    /// Twice the area laid on a unit of length.
-    pub(crate) fn density(&self) -> f64 {
-        self.area as f64 / self.search.best().length.max(1) as f64
     }
 
     /// Does it get nowhere any more?
@@ -79,8 +80,7 @@ impl<'a> Exemplar<'a> {
 ///
 /// # Complexity
 /// O(n²) differences for n units, and O(n m) comparisons with the m of the task.
-fn in_twos(task: &Task, own: &[Unit]) -> Vec<Unit> {
-    let mut likeness = Likeness::default();
+fn in_twos(task: &Task, own: &[Unit], likeness: &mut Likeness) -> Vec<Unit> {
     let mut others: Vec<Unit> = Unit::all(task).filter(|unit| !own.contains(unit)).collect();
     let mut left = own.to_vec();
     let mut units = Vec::with_capacity(own.len());
@@ -90,8 +90,8 @@ fn in_twos(task: &Task, own: &[Unit]) -> Vec<Unit> {
             units.push(left.remove(at));
             continue;
         }
-        let difference = |at: usize, likeness: &mut _| Some((one.difference(&left[at], task, likeness)?, at));
-        let related = (0..left.len()).filter_map(|at| difference(at, &mut likeness)).min();
+        let mut difference = |at: usize| Some((one.difference(&left[at], task, likeness)?, at));
+        let related = (0..left.len()).filter_map(&mut difference).min();
         let Some((_, at)) = related else { continue };
         let other = left.remove(at);
         let mut instead = |like: Unit| {
@@ -136,6 +136,7 @@ mod tests {
             units.sort_unstable();
             units
         };
+        let in_twos = |task: &Task, own: &[Unit]| in_twos(task, own, &mut Likeness::default());
         let made = in_twos(&task, &[small, large, alone]);
         assert_eq!(sorted(made), [small, spare, alone]);
         assert_eq!(sorted(in_twos(&task, &[small, spare, alone])), [small, spare, alone]);

@@ -79,8 +79,9 @@ impl<'a> Groups<'a> {
             (shares.len() == 1 || unlike == Some(count)).then_some(shares)
         };
         let plan = Plan::large_first(task, first.depths().collect())?;
-        let mut start =
-            |shares: Vec<Share>| Division::start(task, &plan, kinds.hand_out(&shares), lanes, &mut rng);
+        let mut start = |shares: Vec<Share>| {
+            Division::start(task, &plan, kinds.hand_out(&shares), lanes, &mut likeness, &mut rng)
+        };
         let counts = (2..=most(ALIKE)).rev().filter_map(serves).take(MOST);
         let mut divisions: Vec<Division<'a>> = counts.map(&mut start).collect::<Option<_>>()?;
         let shortest = divisions.iter().map(Division::length).min()?;

@@ -18,6 +18,8 @@ use super::twins::Twins;
 
 /// The search for such a lay.
 pub(crate) struct HalfTurn<'a> {
+    task: &'a Task,
+    twins: Arc<Twins>,
     strands: Vec<Strand<'a>>,
     best: Lay,
     /// In rounds.
@@ -27,8 +29,6 @@ pub(crate) struct HalfTurn<'a> {
 
 /// One search after another, each from another fill and until it gets nowhere.
 struct Strand<'a> {
-    task: &'a Task,
-    twins: Arc<Twins>,
     lane: Lane<'a>,
     rng: Pcg64Mcg,
     /// Evaluations of those that are over, and of fills.
@@ -52,10 +52,11 @@ impl<'a> HalfTurn<'a> {
         let best = twins.whole(task, &start);
         let strand = |_| {
             let lane = Lane::turned(task, start.clone(), Arc::clone(&twins), branch(rng));
-            Strand { task, twins: Arc::clone(&twins), lane, rng: branch(rng), past: 0 }
+            Strand { lane, rng: branch(rng), past: 0 }
         };
         let strands = (0..lanes).map(strand).collect();
-        Some(HalfTurn { strands, descent: Descent::new(best.length, 0, SHORT), best, round: 0 })
+        let descent = Descent::new(best.length, 0, SHORT);
+        Some(HalfTurn { task, twins, strands, best, descent, round: 0 })
     }
 
     /// The shortest so far, with all images.
@@ -76,11 +77,11 @@ impl<'a> HalfTurn<'a> {
     /// Works until each lane has measured about so many more depths.
     pub(crate) fn work(&mut self, measures: u64) {
         self.round += 1;
-        self.strands.par_iter_mut().for_each(|strand| strand.work(measures));
-        for Strand { task, twins, lane, .. } in &self.strands {
-            if lane.best().length < self.best.length {
-                self.best = twins.whole(task, lane.best());
-            }
+        let (task, twins) = (self.task, &self.twins);
+        self.strands.par_iter_mut().for_each(|strand| strand.work(task, twins, measures));
+        let found = self.strands.iter().map(|strand| strand.lane.best()).min_by_key(|lay| lay.length);
+        if let Some(lay) = found.filter(|lay| lay.length < self.best.length) {
+            self.best = twins.whole(task, lay);
         }
         self.descent.note(self.best.length, self.round);
     }
@@ -91,19 +92,19 @@ impl<'a> HalfTurn<'a> {
     }
 }
 
-impl Strand<'_> {
-    fn work(&mut self, measures: u64) {
+impl<'a> Strand<'a> {
+    fn work(&mut self, task: &'a Task, twins: &Arc<Twins>, measures: u64) {
         if self.lane.is_over() {
-            self.begin_anew();
+            self.begin_anew(task, twins);
         }
         self.lane.run(measures);
     }
 
-    fn begin_anew(&mut self) {
-        let plan = Plan::mixed(self.task, self.lane.best(), &mut self.rng);
-        if let Some((start, tests)) = start(self.task, plan, &self.twins) {
+    fn begin_anew(&mut self, task: &'a Task, twins: &Arc<Twins>) {
+        let plan = Plan::mixed(task, self.lane.best(), &mut self.rng);
+        if let Some((start, tests)) = start(task, plan, twins) {
             self.past += self.lane.evaluations() + tests;
-            self.lane = Lane::turned(self.task, start, Arc::clone(&self.twins), branch(&mut self.rng));
+            self.lane = Lane::turned(task, start, Arc::clone(twins), branch(&mut self.rng));
         }
     }
 }
@@ -162,7 +163,7 @@ mod tests {
         // Where a strand begins anew its lay is longer, and what was found is kept.
         let strand = &mut again.strands[0];
         let before = strand.lane.best().length;
-        strand.begin_anew();
+        strand.begin_anew(&task, &found.twins);
         assert!(strand.past > 0 && strand.lane.best().length > before);
         again.work(MEASURES);
         assert!(again.best().length <= best.length && again.evaluations() > found.evaluations());

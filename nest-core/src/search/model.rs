@@ -16,9 +16,16 @@ use crate::geometry::Point;
 pub(crate) struct Model<'m> {
     pub(crate) lay: &'m Lay,
     pub(crate) units: &'m [Unit],
+    /// Twice the area of all units.
+    pub(crate) area: i64,
 }
 
 impl Model<'_> {
+    /// Twice the area laid on a unit of length.
+    pub(crate) fn density(&self) -> f64 {
+        self.area as f64 / self.lay.length.max(1) as f64
+    }
+
     /// A lay so long of other units, which may overlap: each lies where the unit most like it lies in the model, one that is
     /// like none anywhere. None when such a one cannot be laid at the fold depths of the model.
     ///
@@ -150,7 +157,7 @@ mod tests {
         let task = sizes(&[3, 1, 2, 2]);
         let (lay, units, others) = two_groups(&task);
         assert_eq!(units.len(), others.len(), "the same pieces in other sizes");
-        let model = Model { lay: &lay, units: &units };
+        let model = Model { lay: &lay, units: &units, area: 0 };
         let mut rng = stream(1, 0, 0, 9);
         let after = |units: &[Unit], length, rng: &mut _| {
             model.followed(&task, units, length, &mut Likeness::default(), rng).expect("everything fits")
@@ -200,7 +207,7 @@ mod tests {
         let hooks: Vec<Unit> =
             units.iter().copied().filter(|unit| area(unit) > 2 * 2700 * 1300 + 2 * 80 * 1300).collect();
         assert!(!hooks.is_empty() && hooks.len() < units.len());
-        let model = Model { lay: &lay, units: &hooks };
+        let model = Model { lay: &lay, units: &hooks, area: 0 };
         let mut rng = stream(1, 0, 0, 9);
         let laid =
             model.followed(&task, &others, lay.length, &mut Likeness::default(), &mut rng).expect("it fits");

@@ -44,6 +44,18 @@ pub(crate) struct Part {
     pub(crate) choices: Vec<Choice>,
 }
 
+impl Part {
+    /// Do both offer the same outlines in the same bands, in the same order?
+    pub(crate) fn is_like(&self, other: &Part) -> bool {
+        self.offers_like(other, |c| (c.outline, c.band, c.anchor))
+    }
+
+    /// Have both as many choices, and is the same `told` of these in the same order?
+    pub(crate) fn offers_like<T: PartialEq>(&self, other: &Part, told: impl Fn(&Choice) -> T) -> bool {
+        self.choices.iter().map(&told).eq(other.choices.iter().map(&told))
+    }
+}
+
 /// An outline in a band.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct Choice {

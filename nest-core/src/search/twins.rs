@@ -7,7 +7,7 @@
 use std::collections::HashMap;
 
 use super::shapes::{Outline, OutlineId};
-use super::task::{Anchor, Choice, Extent, Lay, Part, Spot, Task};
+use super::task::{Anchor, Extent, Lay, Part, Spot, Task};
 use crate::geometry::Point;
 
 /// Which placement is the image of which.
@@ -27,11 +27,16 @@ const FEWEST: usize = 8;
 const ALONE: i64 = 10;
 
 impl Twins {
-    /// Of some items and parts; none unless there are [`FEWEST`] twos or more and nearly everything is in them, or where the
-    /// lay cannot be its own image: with several stretches, fold depths or ways to choose, or flaws.
-    pub(crate) fn of(task: &Task, some: impl IntoIterator<Item = (u32, u8)>) -> Option<Twins> {
+    /// Can a lay be its own image? Not with several stretches, fold depths or ways to choose, or flaws.
+    pub(crate) fn can_be(task: &Task) -> bool {
         let room = &task.room;
-        if room.stretches.len() != 1 || room.freedom() > 0 || !room.obstacles.is_empty() || task.flexible {
+        room.stretches.len() == 1 && room.freedom() == 0 && room.obstacles.is_empty() && !task.flexible
+    }
+
+    /// Of some items and parts; none where there [can be](Twins::can_be) none, or unless there are [`FEWEST`] twos or more and
+    /// nearly everything is in them.
+    pub(crate) fn of(task: &Task, some: impl IntoIterator<Item = (u32, u8)>) -> Option<Twins> {
+        if !Twins::can_be(task) {
             return None;
         }
         let turned: Vec<Option<OutlineId>> =
@@ -50,7 +55,7 @@ impl Twins {
         let (mut images, mut singles) = (HashMap::new(), Vec::new());
         while let Some(one) = left.pop() {
             let own = part(task, one);
-            let twin = left.iter().position(|&other| part(task, other).offers_same(own));
+            let twin = left.iter().position(|&other| part(task, other).is_like(own));
             match twin.filter(|_| can_turn(one)) {
                 Some(at) => {
                     images.insert(one, left.remove(at));
@@ -115,14 +120,6 @@ pub(crate) fn opposite(outline: &Outline, at: Point, sum: Point) -> Point {
 /// A part of an item in the first way to lay that, the only one where there are twins.
 fn part(task: &Task, (item, part): (u32, u8)) -> &Part {
     &task.items[item as usize].ways[0].parts[part as usize]
-}
-
-impl Part {
-    /// Do both offer the same outlines in the same bands, in the same order?
-    fn offers_same(&self, other: &Part) -> bool {
-        let told = |choice: &Choice| (choice.outline, choice.band, choice.anchor);
-        self.choices.iter().map(told).eq(other.choices.iter().map(told))
-    }
 }
 
 #[cfg(test)]

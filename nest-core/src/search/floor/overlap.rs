@@ -178,13 +178,15 @@ impl<'a> Floor<'a> {
 
     /// The weighted overlap of spot `k` where it lies.
     pub(crate) fn own_cost(&self, k: usize) -> f32 {
-        let sum_of = |k: usize, counts: &dyn Fn(usize) -> bool| -> f32 {
-            let row = self.overlaps[k].iter().filter(|&&(j, _)| counts(j as usize));
-            row.map(|&(j, d)| d * self.weights.of(k, j as usize)).sum()
-        };
-        let own = sum_of(k, &|_| true);
-        let image = self.images().and_then(|images| Some((images, images.image_of(k)?)));
-        own + image.map_or(0.0, |(images, image)| sum_of(image, &|j| images.is_single(j)))
+        let own: f32 = self.weighted(k).map(|(_, cost)| cost).sum();
+        let Some(images) = self.images() else { return own };
+        let Some(image) = images.image_of(k) else { return own };
+        own + self.weighted(image).filter(|&(j, _)| images.is_single(j)).map(|(_, cost)| cost).sum::<f32>()
+    }
+
+    /// Whom spot `k` overlaps, and what that costs.
+    fn weighted(&self, k: usize) -> impl Iterator<Item = (usize, f32)> {
+        self.overlaps[k].iter().map(move |&(j, d)| (j as usize, d * self.weights.of(k, j as usize)))
     }
 
     /// The sum of all depths times the size factors of both.
