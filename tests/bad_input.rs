@@ -47,7 +47,11 @@ fn input_that_is_not_there_or_no_file_is_named() {
     assert_refused(&table, &table.run(&["lay", "no-such.json"]), &[], "cannot read no-such.json");
     assert_refused(&table, &table.run(&["lay", "."]), &[], ". is a folder: give the path of a file");
     let empty = table.run_with_input(&["lay", "-"], b"");
-    assert_refused(&table, &empty, &[], "standard input is not a job file");
+    assert_refused(&table, &empty, &[], "standard input is not a job file\n");
+    let instance = br#"{"name": "tile", "source": "our own", "strip_width": 4,
+        "pieces": [{"id": "tile", "quantity": 2, "turns": [0], "outline": [[0, 0], [3, 0], [0, 4]]}]}"#;
+    let instance = table.run_with_input(&["lay", "-"], instance);
+    assert_refused(&table, &instance, &[], "`nest bench` measures how densely that can be laid");
     let bytes = table.run_with_input(&["spreads", "-"], &[0xff, 0xfe, 0x00]);
     assert_refused(&table, &bytes, &[], "this is not text");
     let both = table.run_with_input(&["check", "-", "-"], b"{}");

@@ -6,6 +6,7 @@ use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, bail};
+use nest_core::instance::Instance;
 use nest_core::job::limits::MAX_FILE_BYTES;
 use nest_core::job::{Job, ReadError};
 
@@ -55,6 +56,10 @@ impl Source {
     pub(crate) fn job(&self) -> Result<Job> {
         let bytes = self.read(MAX_FILE_BYTES)?;
         Job::read_bytes(&bytes).map_err(|error| match error {
+            ReadError::Syntax(_) if Instance::read_bytes(&bytes).is_ok() => anyhow::anyhow!(
+                "{self} is not a job file but an instance of the packing literature\n\
+                 `nest bench` measures how densely that can be laid"
+            ),
             ReadError::Syntax(fault) => anyhow::anyhow!("{self} is not a job file\n{fault}"),
             problems @ ReadError::Problems(_) => {
                 anyhow::anyhow!("{self} cannot be laid as it stands\n{problems}")

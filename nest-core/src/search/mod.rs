@@ -31,6 +31,7 @@ mod piecemeal;
 mod plan;
 mod pool;
 pub(crate) mod portfolio;
+mod rival;
 mod runner;
 mod separate;
 mod settings;

@@ -5,12 +5,10 @@ use rand_pcg::Pcg64Mcg;
 
 use super::compact::compact;
 use super::groups::{Groups, SMALL};
-use super::half_turn::HalfTurn;
-use super::plan::Plan;
+use super::rival::Rival;
 use super::separate::Role;
 use super::stream::branch;
 use super::task::{Anchor, Item, Lay, Task};
-use super::twins::Twins;
 use super::windows::Windows;
 
 /// The search of one task in parts, as far as it has any.
@@ -25,38 +23,6 @@ pub(crate) struct Piecemeal<'a> {
     done: u64,
 }
 
-/// Lays that are their own images, and how they race with the search of the whole.
-struct Rival<'a> {
-    search: HalfTurn<'a>,
-    /// Rounds that either has had.
-    rounds: u64,
-    /// Is the shortest lay so far one of these?
-    leads: bool,
-}
-
-impl Rival<'_> {
-    /// Who is shorter has four rounds to one of the other: twelve polygons twice came to 94.0 % after 10 s instead of 95.0 where
-    /// these lays had all, and the albano board to 88.9 instead of 89.3 where it had none. Where these are the shorter ones and
-    /// stand still either has as many.
-    fn has_the_turn(&self) -> bool {
-        let [own, theirs] = match self.leads {
-            true if self.search.stands_still(1) => [1, 1],
-            true => [1, 4],
-            false => [4, 1],
-        };
-        let others = self.rounds - self.search.rounds();
-        (self.search.rounds() + 1) * own <= (others + 1) * theirs
-    }
-
-    fn is_over(&self) -> bool {
-        self.search.stands_still(PATIENCE)
-    }
-}
-
-/// Lays that are their own images are searched for, from ever new starts, until they have gained nothing for so many times as
-/// long as it took to get there. With once 60 s of two threads took the albano board to 89.2 % and mao to 85.4.
-const PATIENCE: u64 = 4;
-
 impl<'a> Piecemeal<'a> {
     /// The parts of a lay that was found first.
     pub(crate) fn of(task: &'a Task, first: &Lay, lanes: u32, mut rng: Pcg64Mcg) -> Piecemeal<'a> {
@@ -67,8 +33,7 @@ impl<'a> Piecemeal<'a> {
         let mut own = branch(&mut rng);
         parts.groups = Groups::of(task, first, lanes, own.clone());
         if parts.groups.is_none() && first.spots.len() <= SMALL {
-            let search = half_turn(task, first, lanes, &mut own);
-            parts.half_turn = search.map(|search| Rival { search, rounds: 0, leads: true });
+            parts.half_turn = Rival::of(task, first, lanes, &mut own);
         }
         parts.windows = Windows::of(task, first, lanes, rng);
         parts
@@ -100,7 +65,7 @@ impl<'a> Piecemeal<'a> {
     /// Works until each lane of the parts at hand has measured about so many more depths.
     pub(crate) fn work(&mut self, measures: u64) {
         if let Some(rival) = &mut self.half_turn {
-            rival.search.work(measures);
+            rival.work(measures);
         } else if let Some(groups) = &mut self.groups {
             groups.work(measures);
         } else if let Some(windows) = &mut self.windows {
@@ -111,7 +76,7 @@ impl<'a> Piecemeal<'a> {
     /// The whole lay with what the parts have gained; none when windows have gained nothing.
     pub(crate) fn whole(&self) -> Option<Lay> {
         match (&self.half_turn, &self.groups) {
-            (Some(rival), _) => Some(rival.search.best().clone()),
+            (Some(rival), _) => Some(rival.best().clone()),
             (None, Some(groups)) => Some(groups.whole()),
             (None, None) => self.windows.as_ref()?.whole(),
         }
@@ -122,10 +87,9 @@ impl<'a> Piecemeal<'a> {
     #[must_use]
     pub(crate) fn round_done(&mut self, best: &Lay) -> Option<Lay> {
         if let Some(rival) = &mut self.half_turn {
-            rival.rounds += 1;
-            rival.leads = rival.search.best().length <= best.length;
+            rival.round_done(best);
             if let Some(over) = self.half_turn.take_if(|rival| rival.is_over()) {
-                self.done += over.search.evaluations();
+                self.done += over.evaluations();
                 self.restart(best);
             }
             return None;
@@ -156,20 +120,10 @@ impl<'a> Piecemeal<'a> {
 
     /// Candidate positions evaluated so far.
     pub(crate) fn evaluations(&self) -> u64 {
-        let half_turn = self.half_turn.as_ref().map_or(0, |rival| rival.search.evaluations());
+        let half_turn = self.half_turn.as_ref().map_or(0, Rival::evaluations);
         let groups = self.groups.as_ref().map_or(0, Groups::evaluations);
         self.done + half_turn + groups + self.windows.as_ref().map_or(0, Windows::evaluations)
     }
-}
-
-/// The search for a lay of everything that is its own image.
-fn half_turn<'a>(task: &'a Task, first: &Lay, lanes: u32, rng: &mut Pcg64Mcg) -> Option<HalfTurn<'a>> {
-    let plan = Plan::large_first(task, first.depths().collect())?;
-    let twins = Twins::of(task, first.spots.iter().map(|spot| (spot.item, spot.part)))?;
-    if !twins.are_all() {
-        return None;
-    }
-    HalfTurn::of(task, &plan, twins, lanes, rng)
 }
 
 /// Can what is laid be cut across and put together again? Not with flaws of the cloth in fixed places, with several stretches,
