@@ -69,6 +69,7 @@ impl Demands {
         let beyond = cloth.within.iter().flat_map(pockets).map(Flaw::Area);
         let kept_clear = cloth.flaws.iter().cloned().chain(beyond);
         let obstacles: Vec<Obstacle> = kept_clear.map(|f| obstacle(&f, cloth, &mut shapes)).collect();
+        shapes.ease();
         shapes.seal();
         let shapes = Arc::new(shapes);
         let spacing = job.spacing.grid();

@@ -156,7 +156,7 @@ impl Demand {
     }
 }
 
-/// Is nothing over another, or outside its band or stretch?
+/// Is nothing over another as it is cut, or outside its band or stretch?
 fn is_sound(task: &Task, lay: &Lay) -> bool {
     let bands = task.room.bands(lay.depths());
     let inside = |spot: &Spot| {
@@ -166,7 +166,8 @@ fn is_sound(task: &Task, lay: &Lay) -> bool {
         let (x, y) = (spot.at.x, spot.at.y);
         low <= y && y + outline.height <= high && extent.start <= x && x + outline.width <= extent.end
     };
-    let apart = |a: &Spot, b: &Spot| !task.shapes.overlap(a.choice.outline, a.at, b.choice.outline, b.at);
+    let shapes = task.shapes.exact().unwrap_or(&task.shapes);
+    let apart = |a: &Spot, b: &Spot| !shapes.overlap(a.choice.outline, a.at, b.choice.outline, b.at);
     let fixed: Vec<Spot> =
         (0..lay.extents.len()).flat_map(|s| task.room.fixed(&task.shapes, &lay.extents, s)).collect();
     lay.spots

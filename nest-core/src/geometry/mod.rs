@@ -3,6 +3,7 @@
 mod chords;
 pub mod clipper;
 mod convex;
+mod easing;
 mod flatten;
 mod geo_types;
 #[cfg(test)]
@@ -16,6 +17,7 @@ mod pose;
 mod predicates;
 
 pub use convex::{Between, ConvexParts};
+pub(crate) use easing::eased;
 pub(crate) use flatten::{FlattenLimits, PathFault, flatten_path, flatten_subpaths};
 pub(crate) use kurbo::Point as DrawnPoint;
 pub use motion::Motion;

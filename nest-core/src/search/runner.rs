@@ -194,9 +194,9 @@ impl<'a> Runner<'a> {
         }
     }
 
-    /// Pushes the pieces of the best lay together.
+    /// Pushes the pieces of the best lay together, as they are cut.
     pub(crate) fn compact(&mut self) {
-        if let Some(lay) = compact(&self.demand.task, &self.best) {
+        if let Some(lay) = compact(&self.demand.task.exact(), &self.best) {
             self.shorten_to(lay);
         }
     }

@@ -3,22 +3,26 @@
 //! The outlines of one piece are the poses of one *base* shape. Posing both pieces of a pair alike poses their no-fit
 //! polygon, and exchanging them reflects it, so only the pose of the second in respect of the first matters: a table
 //! serves up to sixteen pairs of outlines.
+//!
+//! Of outlines with many corners the search sees others with fewer, which cover them.
 
 use std::collections::HashMap;
-use std::sync::OnceLock;
+use std::sync::{Arc, OnceLock};
 
 use rayon::prelude::*;
 
 use super::measure::{Depth, Glance, Measure};
-use crate::geometry::{ConvexParts, NoFit, Point, Polygon, Pose, Turn};
+use crate::geometry::{ConvexParts, NoFit, Point, Polygon, Pose, Turn, eased};
 
 /// Index of an outline in [`Shapes`].
 pub(crate) type OutlineId = u32;
 
 /// An outline as it may lie: the lowest corner of its box at the origin.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub(crate) struct Outline {
+    /// As it is cut.
     pub(crate) polygon: Polygon,
+    /// What the search sees, in convex parts.
     pub(crate) parts: ConvexParts,
     pub(crate) width: i64,
     pub(crate) height: i64,
@@ -37,7 +41,8 @@ impl Outline {
     }
 }
 
-#[derive(Debug)]
+/// What the search sees of a shape.
+#[derive(Clone, Debug)]
 struct Base {
     polygon: Polygon,
     parts: ConvexParts,
@@ -66,6 +71,8 @@ pub(crate) struct Shapes {
     links: Vec<Link>,
     /// What an overlap costs beside its depth, in grid units: [`TOUCH`] times the side of a square of the mean area.
     touch: f32,
+    /// The same as it is cut, where anything is eased.
+    exact: Option<Arc<Shapes>>,
 }
 
 /// A pair of outlines made ready: its table, and how to turn a difference of positions into the table's frame.
@@ -123,6 +130,10 @@ const TOUCH: f64 = 0.12;
 
 /// So many tables or fewer are all built before the search begins, within a second; with more, most pairs never meet.
 const PREPARE: usize = 3000;
+
+/// How far an eased outline may lie from the one cut, as a part of the side of a square of its area: a millimetre or so. What
+/// that takes of the cloth is given back when the pieces are pushed together.
+const EASING: f64 = 0.004;
 
 const POSES: [Pose; 8] = {
     let mut all = [Pose { mirrored: false, turn: Turn::None }; 8];
@@ -183,6 +194,41 @@ impl Shapes {
         let id = (self.outlines.len() - 1) as OutlineId;
         self.outline_of.insert(canonical, id);
         id
+    }
+
+    /// Has the search see outlines of fewer corners that cover those added and fill the same boxes, and keeps the others for what
+    /// must be [exact](Shapes::exact). To be called when all are added, before they are sealed.
+    pub(crate) fn ease(&mut self) {
+        let ease = |base: &Base| {
+            let side = (base.polygon.doubled_area() as f64 / 2.0).sqrt();
+            eased(&base.polygon, EASING * side)
+        };
+        let polygons: Vec<Polygon> = self.bases.par_iter().map(ease).collect();
+        if polygons.iter().zip(&self.bases).all(|(polygon, base)| *polygon == base.polygon) {
+            return;
+        }
+        let mut exact = Shapes {
+            bases: self.bases.clone(),
+            outlines: self.outlines.clone(),
+            base_of: self.base_of.clone(),
+            outline_of: self.outline_of.clone(),
+            ..Shapes::default()
+        };
+        exact.seal();
+        self.exact = Some(Arc::new(exact));
+        self.bases = polygons
+            .into_par_iter()
+            .map(|polygon| Base { parts: ConvexParts::of(&polygon), polygon })
+            .collect();
+        for outline in &mut self.outlines {
+            let parts = &self.bases[outline.base as usize].parts;
+            outline.parts = parts.posed(POSES[outline.pose as usize], outline.origin);
+        }
+    }
+
+    /// The same outlines under the same ids, none of them eased; none where none is.
+    pub(crate) fn exact(&self) -> Option<&Arc<Shapes>> {
+        self.exact.as_ref()
     }
 
     /// Is `polygon`, wherever it lies, the outline `id`?
@@ -277,6 +323,14 @@ impl Shapes {
         self.linked(self.link(fixed, moving))
     }
 
+    /// The same, if it is there already.
+    #[inline]
+    pub(crate) fn known_pair(&self, fixed: OutlineId, moving: OutlineId) -> Option<Pair<'_>> {
+        let link = self.link(fixed, moving);
+        let table = self.tables[link.table as usize].get()?;
+        Some(Pair { table, link })
+    }
+
     #[inline]
     fn linked(&self, link: Link) -> Pair<'_> {
         let table = match self.tables[link.table as usize].get() {
@@ -295,7 +349,7 @@ impl Shapes {
         })
     }
 
-    /// Do the interiors of two placed outlines meet? Exact.
+    /// Do the interiors of two placed outlines meet? Exact for what the search sees.
     pub(crate) fn overlap(&self, a: OutlineId, at_a: Point, b: OutlineId, at_b: Point) -> bool {
         self.outline(a).parts.overlaps(&self.outline(b).parts, at_b - at_a)
     }
@@ -436,6 +490,45 @@ mod tests {
         let slab = shapes.add(&Polygon::rectangle(300, 200), pose(Turn::None));
         let turned = [up, down, aside, slab].map(|id| shapes.half_turned(id));
         assert_eq!(turned, [Some(down), Some(up), None, Some(slab)]);
+    }
+
+    #[test]
+    fn eased_outlines_fill_the_same_boxes_and_what_they_leave_free_is_free() {
+        let corner = |k: i32| {
+            let (sine, cosine) = (f64::from(k) / 90.0 * std::f64::consts::TAU).sin_cos();
+            Point::new((6000.0 * cosine) as i64, (4000.0 * sine) as i64)
+        };
+        let oval = Polygon::new((0..90).map(corner).collect()).expect("an oval");
+        let mut shapes = Shapes::default();
+        let ids: Vec<OutlineId> =
+            POSES.iter().flat_map(|&pose| [shapes.add(&oval, pose), shapes.add(&hook(), pose)]).collect();
+        shapes.ease();
+        shapes.seal();
+        let exact = shapes.exact().expect("an oval is eased");
+        assert!(exact.exact().is_none());
+        for &id in &ids {
+            let (eased, cut) = (shapes.outline(id), exact.outline(id));
+            assert_eq!((eased.width, eased.height, &eased.polygon), (cut.width, cut.height, &cut.polygon));
+        }
+        let corners =
+            |shapes: &Shapes| shapes.outline(ids[0]).parts.rings().map(<[Point]>::len).sum::<usize>();
+        assert!(corners(&shapes) * 2 < corners(exact), "{} for {}", corners(&shapes), corners(exact));
+        let mut touching = 0;
+        for &a in &ids {
+            for &b in &ids {
+                let pair = shapes.pair(a, b);
+                for k in 0..pair.contacts() {
+                    assert!(!exact.overlap(a, Point::default(), b, pair.contact(k)));
+                    touching += 1;
+                }
+            }
+        }
+        assert!(touching > 1000);
+        // What has no more corners than it needs stays as it is.
+        let mut plain = Shapes::default();
+        plain.add(&Polygon::rectangle(300, 200), POSES[0]);
+        plain.ease();
+        assert!(plain.exact().is_none());
     }
 
     #[test]

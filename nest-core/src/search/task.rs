@@ -1,5 +1,6 @@
 //! [`Task`]: what to pack, in integers only: items, the ways to lay each, and the bands they may lie in.
 
+use std::borrow::Cow;
 use std::sync::Arc;
 
 use rand::RngExt;
@@ -10,7 +11,7 @@ use crate::geometry::{Bounds, Point, Polygon, Pose, Turn};
 use crate::spread::{BandEdge, Family, Layout};
 
 /// A packing problem: lay every item, in one of its ways, in the least length.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub(crate) struct Task {
     pub(crate) shapes: Arc<Shapes>,
     pub(crate) items: Vec<Item>,
@@ -251,6 +252,14 @@ impl Room {
 }
 
 impl Task {
+    /// The same with every outline as it is cut, none of them eased.
+    pub(crate) fn exact(&self) -> Cow<'_, Task> {
+        match self.shapes.exact() {
+            None => Cow::Borrowed(self),
+            Some(shapes) => Cow::Owned(Task { shapes: Arc::clone(shapes), ..self.clone() }),
+        }
+    }
+
     /// Every outline that some choice has.
     pub(crate) fn outlines(&self) -> Vec<OutlineId> {
         let mut all: Vec<OutlineId> = self.items.iter().flat_map(Item::choices).map(|c| c.outline).collect();

@@ -112,11 +112,18 @@ impl<'a> Floor<'a> {
     /// The unweighted overlap of two outlines at their places: the depth and the touch, times the size factors of both.
     fn overlap(&self, (fixed, there): (OutlineId, Point), (moving, at): (OutlineId, Point)) -> f32 {
         let shapes = &self.task.shapes;
-        let depth = match shapes.pair(fixed, moving).depth(at - there) {
+        let meet = || shapes.overlap(fixed, there, moving, at);
+        let pair = match shapes.known_pair(fixed, moving) {
+            Some(pair) => pair,
+            // Few of those beside each other need a table to tell.
+            None if !meet() => return 0.0,
+            None => shapes.pair(fixed, moving),
+        };
+        let depth = match pair.depth(at - there) {
             Depth::Free => return 0.0,
             Depth::Inside(d) => d,
             Depth::Near(d) => {
-                if !shapes.overlap(fixed, there, moving, at) {
+                if !meet() {
                     return 0.0;
                 }
                 d
