@@ -69,7 +69,10 @@ impl Demands {
         let beyond = cloth.within.iter().flat_map(pockets).map(Flaw::Area);
         let kept_clear = cloth.flaws.iter().cloned().chain(beyond);
         let obstacles: Vec<Obstacle> = kept_clear.map(|f| obstacle(&f, cloth, &mut shapes)).collect();
-        shapes.ease();
+        // Beside flaws, and in left-over cloth of any shape, it is a matter of hairs whether a piece goes in at all.
+        if obstacles.is_empty() {
+            shapes.ease();
+        }
         shapes.seal();
         let shapes = Arc::new(shapes);
         let spacing = job.spacing.grid();

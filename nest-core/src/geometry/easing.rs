@@ -112,11 +112,7 @@ impl<'a> Ring<'a> {
         }
         let (before, here, next) = (self.at(k, -1), self.at(k, 0), self.at(k, 1));
         let change = if orientation(before, here, next) == Orientation::Left {
-            let meeting = meeting([before, here], [next, self.at(k, 2)])?;
-            let Bounds { low, high } = self.bounds;
-            if meeting.x < low.x || meeting.x > high.x || meeting.y < low.y || meeting.y > high.y {
-                return None;
-            }
+            let meeting = meeting([before, here], [next, self.at(k, 2)], &self.bounds)?;
             let chain = self.chain(k, 2);
             let edges = chain.windows(2).map(|edge| distance(meeting, edge[0], edge[1]));
             Change { becomes: Becomes::OneWithNext(meeting), out: edges.fold(f64::INFINITY, f64::min) }
@@ -155,8 +151,8 @@ impl<'a> Ring<'a> {
 }
 
 /// Where an edge, led on, meets a later one, led back: the nearest point of the grid that leaves both ends between them on the
-/// inner side; none where they do not meet so.
-fn meeting([a, b]: [Point; 2], [c, d]: [Point; 2]) -> Option<Point> {
+/// inner side; none where they do not meet so within the box.
+fn meeting([a, b]: [Point; 2], [c, d]: [Point; 2], Bounds { low, high }: &Bounds) -> Option<Point> {
     let (along, back) = (b - a, d - c);
     let (turn, bulge) = (along.cross(back), (c - b).cross(back));
     if turn <= 0 || bulge <= 0 {
@@ -164,19 +160,26 @@ fn meeting([a, b]: [Point; 2], [c, d]: [Point; 2]) -> Option<Point> {
     }
     let part = bulge as f64 / turn as f64;
     let (x, y) = (b.x as f64 + along.x as f64 * part, b.y as f64 + along.y as f64 * part);
+    let within = |v: f64, low: i64, high: i64| (low as f64..=high as f64).contains(&v);
+    if !within(x, low.x, high.x) || !within(y, low.y, high.y) {
+        return None;
+    }
     let inner = |from: Point, to: Point, p: Point| orientation(from, to, p) != Orientation::Right;
     let covers = |p: &Point| inner(a, *p, b) && inner(a, *p, c) && inner(*p, d, b) && inner(*p, d, c);
     let far = |p: &Point| (p.x as f64 - x).powi(2) + (p.y as f64 - y).powi(2);
     let around = |v: f64| (-1..=2).map(move |by| v.floor() as i64 + by);
     let near = around(x).flat_map(|x| around(y).map(move |y| Point::new(x, y)));
-    near.filter(covers).min_by(|p, q| far(p).total_cmp(&far(q)))
+    let inside = |p: &Point| p.x >= low.x && p.x <= high.x && p.y >= low.y && p.y <= high.y;
+    near.filter(inside).filter(covers).min_by(|p, q| far(p).total_cmp(&far(q)))
 }
 
 /// How far a point is from a segment.
 fn distance(p: Point, a: Point, b: Point) -> f64 {
     let (along, to) = (b - a, p - a);
     let part = (to.dot(along) as f64 / along.dot(along) as f64).clamp(0.0, 1.0);
-    (to.x as f64 - part * along.x as f64).hypot(to.y as f64 - part * along.y as f64)
+    let (x, y) = (to.x as f64 - part * along.x as f64, to.y as f64 - part * along.y as f64);
+    // Not `hypot`, which is not the same on every machine.
+    (x * x + y * y).sqrt()
 }
 
 #[cfg(test)]

@@ -38,6 +38,8 @@ pub(crate) struct Runner<'a> {
     pub(crate) demand: &'a Demand,
     lanes: Vec<Stage<'a>>,
     parts: Piecemeal<'a>,
+    /// Was the last round that of the parts?
+    in_parts: bool,
     best: Lay,
     /// Cloth that the best lay takes: with spacing it takes a while to tell, and is asked for often.
     cloth: i64,
@@ -107,6 +109,7 @@ impl<'a> Runner<'a> {
             demand,
             lanes,
             parts,
+            in_parts: false,
             best,
             cloth,
             origin: Origin::BottomLeft,
@@ -138,7 +141,8 @@ impl<'a> Runner<'a> {
 
     /// Works through one round.
     pub(crate) fn work(&mut self) {
-        if self.parts.has_the_turn() {
+        self.in_parts = self.parts.has_the_turn();
+        if self.in_parts {
             self.parts.work(ROUND);
         } else {
             self.lanes.par_iter_mut().for_each(Stage::work);
@@ -147,7 +151,7 @@ impl<'a> Runner<'a> {
 
     /// After a round: the best of all lanes goes to those that have not begun anew.
     pub(crate) fn share(&mut self, round: u64) {
-        let best = match self.parts.has_the_turn() {
+        let best = match self.in_parts {
             true => self.parts.whole().map(|lay| (lay, Origin::Separation)),
             false => self.best_of_lanes(),
         };
@@ -300,4 +304,64 @@ fn first_lay(task: &Task, mut rng: Pcg64Mcg, effort: u64) -> Option<First> {
         task.change_depth(&mut depths, &mut rng);
     }
     best.map(|(plan, lay, tests)| First { plan, lay, tests, spent })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::check::check;
+    use crate::demand::Demands;
+    use crate::job::Job;
+    use crate::spread::{Family, Kind};
+
+    /// So many copies of a piece, in centimetres, on single thickness.
+    fn job(cut: u32, outline: &str) -> Job {
+        let text = format!(
+            r#"{{ "version": 1, "units": "cm", "cloths": [{{ "width": 60 }}], "pieces": [{{
+                "id": "piece", "cut": {cut}, "outline": {outline}, "grainline": [[4, 4], [10, 4]] }}] }}"#
+        );
+        let mut job = Job::read(&text).expect("a job");
+        job.spreads = vec![Kind::Whole(Family::Single)];
+        job
+    }
+
+    fn on_single<R>(job: &Job, told: impl FnOnce(Runner<'_>) -> R) -> R {
+        let demands = Demands::new(job, &job.cloths[0]);
+        let single = demands.whole(Family::Single).as_ref().expect("single thickness");
+        told(Runner::new(0, single, &Settings::default(), Effort::FULL).expect("all fits across"))
+    }
+
+    #[test]
+    fn what_is_gained_by_lays_that_are_their_own_images_is_kept() {
+        let hooks = job(20, "[[0, 0], [40, 0], [40, 9], [12, 11], [10, 30], [0, 25]]");
+        on_single(&hooks, |mut runner| {
+            assert!(runner.parts.leaves_lanes_alone() && !runner.begins_with_groups());
+            let mut last = i64::MAX;
+            for round in 1..=10 {
+                runner.work();
+                runner.share(round);
+                let theirs = runner.parts.whole().expect("it has a lay").length;
+                assert!(runner.best().length <= theirs.min(last), "after round {round}");
+                last = runner.best().length;
+            }
+        });
+    }
+
+    #[test]
+    fn what_easing_takes_is_given_back_at_the_end() {
+        let path = "M 2,4 C 6,-1 16,-1 24,6 C 30,11 28,19 22,19 C 14,19 6,16 3,12 C 0,9 0,6 2,4 Z";
+        let ovals = job(11, &format!(r#"{{ "path": "{path}" }}"#));
+        on_single(&ovals, |mut runner| {
+            let task = &runner.demand.task;
+            assert!(task.shapes.exact().is_some() && task.exact().shapes.exact().is_none());
+            for round in 1..=10 {
+                runner.work();
+                runner.share(round);
+            }
+            let before = runner.best().length;
+            runner.compact();
+            assert!(runner.best().length < before, "{} for {before}", runner.best().length);
+            assert!(check(&ovals, &runner.demand.marker(runner.best())).is_ok(), "nothing overlaps");
+        });
+    }
 }

@@ -141,8 +141,10 @@ fn merged(task: &Task, base: &Lay, open: &[&Open<'_>]) -> Option<Lay> {
     }
     lay.spots.extend(base.spots[from..].iter().map(|spot| spot.shifted(-moved)));
     lay.extents[0].end -= moved;
-    // The floor leaves at the start what lies there and reaches past a window.
-    let floor = Floor::of(task, &lay);
+    // The floor leaves at the start what lies there and reaches past a window. A lay found elsewhere may be free of overlap only as
+    // it is cut.
+    let exact = task.exact();
+    let floor = Floor::of(&exact, &lay);
     (floor.total() == 0.0 && floor.holds()).then(|| {
         let mut lay = floor.to_lay();
         lay.tighten(task);

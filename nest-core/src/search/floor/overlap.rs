@@ -7,19 +7,19 @@ use crate::search::shapes::OutlineId;
 use crate::search::task::Choice;
 
 impl<'a> Floor<'a> {
-    /// Would `choice` at `at` overlap spot `j`? Exact.
+    /// Would `choice` at `at` overlap spot `j`? Exact for the outlines of the task.
     pub(in crate::search) fn meets(&self, choice: Choice, at: Point, j: usize) -> bool {
         let other = &self.spots[j];
         self.task.shapes.overlap(other.choice.outline, other.at, choice.outline, at)
     }
 
-    /// Would the image of `choice` at `at` overlap that itself? Exact.
+    /// Would the image of `choice` at `at` overlap that itself? Exact for the outlines of the task.
     pub(in crate::search) fn meets_its_image(&self, choice: Choice, at: Point) -> bool {
         let image = self.images().map(|images| images.opposite(self.task, choice, at));
         image.is_some_and(|(outline, there)| self.task.shapes.overlap(outline, there, choice.outline, at))
     }
 
-    /// Would the image of `choice` at `at` overlap spot `j`? Exact.
+    /// Would the image of `choice` at `at` overlap spot `j`? Exact for the outlines of the task.
     pub(in crate::search) fn image_meets(&self, choice: Choice, at: Point, j: usize) -> bool {
         let image = self.images().map(|images| images.opposite(self.task, choice, at));
         let other = &self.spots[j];
