@@ -317,7 +317,7 @@ mod tests {
     /// So many copies of a piece, in centimetres, on single thickness.
     fn job(cut: u32, outline: &str) -> Job {
         let text = format!(
-            r#"{{ "version": 1, "units": "cm", "cloths": [{{ "width": 60 }}], "pieces": [{{
+            r#"{{ "version": 1, "units": "cm", "curve_tolerance": 0.01, "cloths": [{{ "width": 60 }}], "pieces": [{{
                 "id": "piece", "cut": {cut}, "outline": {outline}, "grainline": [[4, 4], [10, 4]] }}] }}"#
         );
         let mut job = Job::read(&text).expect("a job");
