@@ -166,7 +166,7 @@ fn is_sound(task: &Task, lay: &Lay) -> bool {
         let (x, y) = (spot.at.x, spot.at.y);
         low <= y && y + outline.height <= high && extent.start <= x && x + outline.width <= extent.end
     };
-    let shapes = task.shapes.exact().unwrap_or(&task.shapes);
+    let shapes = task.shapes.exact();
     let apart = |a: &Spot, b: &Spot| !shapes.overlap(a.choice.outline, a.at, b.choice.outline, b.at);
     let fixed: Vec<Spot> =
         (0..lay.extents.len()).flat_map(|s| task.room.fixed(&task.shapes, &lay.extents, s)).collect();

@@ -308,6 +308,8 @@ fn first_lay(task: &Task, mut rng: Pcg64Mcg, effort: u64) -> Option<First> {
 
 #[cfg(test)]
 mod tests {
+    use std::borrow::Cow;
+
     use super::*;
     use crate::check::check;
     use crate::demand::Demands;
@@ -353,7 +355,9 @@ mod tests {
         let ovals = job(11, &format!(r#"{{ "path": "{path}" }}"#));
         on_single(&ovals, |mut runner| {
             let task = &runner.demand.task;
-            assert!(task.shapes.exact().is_some() && task.exact().shapes.exact().is_none());
+            assert!(
+                matches!(task.exact(), Cow::Owned(_)) && matches!(task.exact().exact(), Cow::Borrowed(_))
+            );
             for round in 1..=10 {
                 runner.work();
                 runner.share(round);

@@ -254,10 +254,11 @@ impl Room {
 impl Task {
     /// The same with every outline as it is cut, none of them eased.
     pub(crate) fn exact(&self) -> Cow<'_, Task> {
-        match self.shapes.exact() {
-            None => Cow::Borrowed(self),
-            Some(shapes) => Cow::Owned(Task { shapes: Arc::clone(shapes), ..self.clone() }),
+        let shapes = self.shapes.exact();
+        if Arc::ptr_eq(shapes, &self.shapes) {
+            return Cow::Borrowed(self);
         }
+        Cow::Owned(Task { shapes: Arc::clone(shapes), ..self.clone() })
     }
 
     /// Every outline that some choice has.

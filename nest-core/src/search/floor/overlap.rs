@@ -113,21 +113,15 @@ impl<'a> Floor<'a> {
     fn overlap(&self, (fixed, there): (OutlineId, Point), (moving, at): (OutlineId, Point)) -> f32 {
         let shapes = &self.task.shapes;
         let meet = || shapes.overlap(fixed, there, moving, at);
-        let pair = match shapes.known_pair(fixed, moving) {
-            Some(pair) => pair,
-            // Few of those beside each other need a table to tell.
-            None if !meet() => return 0.0,
-            None => shapes.pair(fixed, moving),
-        };
-        let depth = match pair.depth(at - there) {
+        let known = shapes.known_pair(fixed, moving);
+        // Few of those beside each other need a table to tell.
+        if known.is_none() && !meet() {
+            return 0.0;
+        }
+        let depth = match known.unwrap_or_else(|| shapes.pair(fixed, moving)).depth(at - there) {
             Depth::Free => return 0.0,
-            Depth::Inside(d) => d,
-            Depth::Near(d) => {
-                if !meet() {
-                    return 0.0;
-                }
-                d
-            }
+            Depth::Near(_) if known.is_some() && !meet() => return 0.0,
+            Depth::Inside(d) | Depth::Near(d) => d,
         };
         (depth + shapes.touch()) * shapes.outline(moving).root * shapes.outline(fixed).root
     }
