@@ -143,4 +143,8 @@ fn a_marker_file_that_is_none_is_refused() {
     }
     let other = table.run(&["check", "marker.json", &sample("work-shirt")]);
     assert_refused(&table, &other, &there, "is not a marker of this job");
+    for job in ["marker.json", "job.json"] {
+        let swapped = table.run(&["check", "job.json", job]);
+        assert_refused(&table, &swapped, &there, "job.json is a job file: give the marker first");
+    }
 }

@@ -43,16 +43,25 @@ pub(crate) fn read(input: &MarkerAndJob) -> Result<MarkerSheet> {
     if (&marker, &job) == (&Source::Stdin, &Source::Stdin) {
         bail!("only one of the marker and the job can come from standard input");
     }
-    let job = job.job()?;
     let bytes = marker.read(MAX_MARKER_BYTES)?;
+    let job = job.job().map_err(|fault| with_order(fault, &marker, &bytes))?;
     if bytes.len() > MAX_MARKER_BYTES {
         bail!("{marker} is larger than any marker file: give the file that nest lay wrote");
     }
-    let text = String::from_utf8(bytes).with_context(|| format!("{marker} is not text"))?;
-    let not_of_job = |fault| anyhow!("{marker} is not a marker of this job\n{fault}");
-    let markers = json::read(&text, &job).map_err(not_of_job)?;
-    let not_cut = json::not_cut(&text, &job).map_err(not_of_job)?;
+    let text = std::str::from_utf8(&bytes).with_context(|| format!("{marker} is not text"))?;
+    let not_of_job =
+        |fault| with_order(anyhow!("{marker} is not a marker of this job\n{fault}"), &marker, &bytes);
+    let markers = json::read(text, &job).map_err(not_of_job)?;
+    let not_cut = json::not_cut(text, &job).map_err(not_of_job)?;
     Ok(MarkerSheet { job, markers, not_cut })
+}
+
+/// A fault of two files, and in which order they are given if what should be the marker is a job.
+fn with_order(fault: anyhow::Error, marker: &Source, bytes: &[u8]) -> anyhow::Error {
+    match Job::read_bytes(bytes) {
+        Ok(_) => anyhow!("{fault:#}\n{marker} is a job file: give the marker first, and the job after it"),
+        Err(_) => fault,
+    }
 }
 
 /// The job, and the markers of the cloths asked for (of all, when none is), each with the job whose check it has
