@@ -255,7 +255,10 @@ impl Offer {
         let items: Vec<Item> = menus
             .iter()
             .zip(subjects.iter())
-            .map(|(menu, subject)| Item { ways: menu.ways(subject, cloth.spare_copies) })
+            .map(|(menu, subject)| Item {
+                ways: menu.ways(subject, cloth.spare_copies),
+                size: subject.size as u32,
+            })
             .collect();
         if items.iter().any(|item| item.ways.is_empty()) {
             return None;

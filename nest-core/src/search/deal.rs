@@ -22,6 +22,11 @@ impl Unit {
         })
     }
 
+    /// The size of what it is a piece of.
+    pub(crate) fn size(&self, task: &Task) -> u32 {
+        task.items[self.item as usize].size
+    }
+
     /// Its parts in each way to lay it.
     pub(crate) fn ways<'a>(&self, task: &'a Task) -> impl Iterator<Item = &'a [Part]> {
         let range = self.part.map_or(0..usize::MAX, |p| p as usize..p as usize + 1);
@@ -82,7 +87,7 @@ const RELATED: i64 = 6;
 /// Units that can be laid in the same ways, kind by kind, the largest first.
 #[derive(Clone, Debug)]
 pub(crate) struct Kinds {
-    units: Vec<Vec<Unit>>,
+    pub(super) units: Vec<Vec<Unit>>,
     /// Twice the area of a unit of each kind.
     areas: Vec<i64>,
     /// The first kind that each is related to: of one family are the sizes of a piece.
@@ -92,7 +97,7 @@ pub(crate) struct Kinds {
 /// Groups of like units: how many of each kind one has, and how many groups there are.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) struct Share {
-    counts: Vec<usize>,
+    pub(super) counts: Vec<usize>,
     pub(crate) groups: usize,
 }
 
@@ -128,7 +133,8 @@ impl Kinds {
         shares.iter().map(|share| (0..share.groups).map(|_| group(share)).collect()).collect()
     }
 
-    fn area(&self, counts: &[usize]) -> i64 {
+    /// Twice the area of so many units of each kind.
+    pub(super) fn area(&self, counts: &[usize]) -> i64 {
         counts.iter().zip(&self.areas).map(|(&n, area)| n as i64 * area).sum()
     }
 }

@@ -143,14 +143,14 @@ mod tests {
     use crate::geometry::{Polygon, Turn};
     use crate::search::bottom_left::fill_large_first;
     use crate::search::stream::stream;
-    use crate::search::task::{Item, Way};
+    use crate::search::task::Way;
 
     #[test]
     fn an_item_that_is_not_here_with_all_its_placements_is_not_cut_otherwise() {
         let mut task = Task::board(9000, &[(Polygon::rectangle(900, 700), 8, vec![Turn::None])]);
         let part = task.items[0].ways[0].parts[0].clone();
         let two = Way { parts: vec![part.clone(), part.clone()] };
-        task.items[0] = Item { ways: vec![two, Way { parts: vec![part] }] };
+        task.items[0].ways = vec![two, Way { parts: vec![part] }];
         let whole = fill_large_first(&task).expect("every piece fits across");
         let mut rng = stream(1, 0, 0, 9);
         let mut lay = whole.clone();

@@ -47,6 +47,8 @@ struct Followed {
 /// A model is worth following when it is denser by this part than what follows it, and than the one followed before. With
 /// 0.001 ten aprons came out 0.4 points less dense after 20 s (six seeds, hardly more than the noise).
 const DENSER: f64 = 0.003;
+/// A model of another division may differ in area by one in so many.
+const SIMILAR: i64 = 6;
 /// Rounds of a class from one model to the next.
 const REST: u64 = 4;
 /// By this part of its length a class becomes shorter at the most when it follows a model. With 0.004 and 0.012 ten aprons came
@@ -109,8 +111,14 @@ impl<'a> Division<'a> {
         of_exemplar + self.classes.iter().map(|class| class.lanes.evaluations()).sum::<u64>()
     }
 
+    /// Lays of its groups and of the exemplar.
+    pub(crate) fn models(&self) -> impl Iterator<Item = Model<'_>> {
+        models(&self.classes, self.exemplar.as_ref())
+    }
+
     /// A round for the class that has had least for its groups, or for the exemplar as if that were the class it is made for.
-    pub(crate) fn work(&mut self, measures: u64, likeness: &mut Likeness) {
+    /// Classes follow the densest lay of a group, of their own division or of `others` that are about as long.
+    pub(crate) fn work(&mut self, measures: u64, others: &[Model<'_>], likeness: &mut Likeness) {
         self.rounds += 1;
         let had = |rounds: u64, groups: usize| (rounds + 1) * 1000 / groups as u64;
         let classes = self.classes.iter().map(|class| had(class.rounds, class.groups.len()));
@@ -123,7 +131,7 @@ impl<'a> Division<'a> {
             return;
         }
         self.take_over_exemplar(at);
-        self.follow_densest(at, likeness);
+        self.follow_densest(at, others, likeness);
         self.classes[at].work(measures);
     }
 
@@ -136,11 +144,12 @@ impl<'a> Division<'a> {
     }
 
     /// Has a class start from the densest lay of a group, if that shows more than was tried before.
-    fn follow_densest(&mut self, at: usize, likeness: &mut Likeness) {
+    fn follow_densest(&mut self, at: usize, others: &[Model<'_>], likeness: &mut Likeness) {
         let class = &self.classes[at];
-        let models = self.classes.iter().map(Class::model).chain(self.exemplar.iter().map(Exemplar::model));
-        let densest = models.max_by(|a, b| a.density().total_cmp(&b.density()));
-        let Some(model) = densest.filter(|model| class.gains_by_following(model)) else { return };
+        let about_as_long = |model: &&Model<'_>| (model.area - class.area).abs() * SIMILAR <= class.area;
+        let models =
+            models(&self.classes, self.exemplar.as_ref()).chain(others.iter().filter(about_as_long).copied());
+        let Some(model) = densest(models).filter(|model| class.gains_by_following(model)) else { return };
         let density = model.density();
         let as_dense = (class.area as f64 / density) as i64;
         let length = as_dense.max((class.best().length as f64 * (1.0 - STEP)) as i64);
@@ -164,6 +173,17 @@ impl<'a> Division<'a> {
         }
         lay.extents[0].end = at;
     }
+}
+
+fn models<'m>(
+    classes: &'m [Class<'_>],
+    exemplar: Option<&'m Exemplar<'_>>,
+) -> impl Iterator<Item = Model<'m>> {
+    classes.iter().map(Class::model).chain(exemplar.map(Exemplar::model))
+}
+
+fn densest<'m>(models: impl Iterator<Item = Model<'m>>) -> Option<Model<'m>> {
+    models.max_by(|a, b| a.density().total_cmp(&b.density()))
 }
 
 impl Class<'_> {
@@ -247,7 +267,7 @@ mod tests {
         assert!(first > second * (1.0 + DENSER), "{first} and {second}");
         assert!(division.classes[1].gains_by_following(&division.classes[0].model()));
         assert!(!division.classes[0].gains_by_following(&division.classes[1].model()));
-        division.follow_densest(1, &mut Likeness::default());
+        division.follow_densest(1, &[], &mut Likeness::default());
         let followed = division.classes[1].followed;
         assert_eq!((followed.density, followed.round), (first, 10));
         // The same model has nothing more to show.
@@ -257,6 +277,25 @@ mod tests {
         }
         assert!(!division.classes[1].gains_by_following(&division.classes[0].model()));
         assert!(division.classes[1].model().density() > second);
+    }
+
+    #[test]
+    fn a_group_learns_from_another_division_what_is_about_as_long() {
+        let task = sizes();
+        let [mut ahead, mut behind] = [division(&task), division(&task)];
+        for _ in 0..10 {
+            ahead.classes[0].work(400_000);
+        }
+        let taught = ahead.classes[0].model();
+        let mut follow = |model: Model<'_>| {
+            behind.classes[1].rounds += REST;
+            behind.follow_densest(1, &[model], &mut Likeness::default());
+            behind.classes[1].followed.density
+        };
+        // One as dense and twice as long is none.
+        let twice = Lay { length: 2 * taught.lay.length, ..taught.lay.clone() };
+        assert_ne!(follow(Model { lay: &twice, area: 2 * taught.area, ..taught }), taught.density());
+        assert_eq!(follow(taught), taught.density());
     }
 
     #[test]
@@ -276,7 +315,7 @@ mod tests {
             Division::start(&task, &plan, classes, 2, &mut Likeness::default(), &mut stream(4, 0, 0, 4))
                 .expect("both can be laid");
         for _ in 0..12 {
-            division.work(5_000, &mut Likeness::default());
+            division.work(5_000, &[], &mut Likeness::default());
         }
         assert!(division.alike().eq([3, 1]));
         let rounds: Vec<u64> = division.classes.iter().map(|class| class.rounds).collect();
@@ -315,7 +354,7 @@ mod tests {
         assert_eq!(exemplar.lay_of(&division.classes[0].groups[0]), None, "the odd ones are changed");
         let before = division.length();
         for _ in 0..40 {
-            division.work(50_000, &mut Likeness::default());
+            division.work(50_000, &[], &mut Likeness::default());
         }
         let exemplar = division.exemplar.as_ref().expect("so");
         assert_eq!((exemplar.rounds(), division.classes[0].rounds), (20, 20));
@@ -333,7 +372,7 @@ mod tests {
         for _ in 0..40 {
             let known = whole.exemplar.as_ref().map(|exemplar| exemplar.model().lay.length);
             let rounds = whole.classes[0].rounds;
-            whole.work(50_000, &mut Likeness::default());
+            whole.work(50_000, &[], &mut Likeness::default());
             if whole.classes[0].rounds > rounds {
                 assert!(Some(whole.length()) <= known, "{} and {known:?}", whole.length());
             }

@@ -19,6 +19,7 @@ pub(crate) mod entry;
 mod event;
 mod exemplar;
 mod floor;
+mod garments;
 mod groups;
 mod half_turn;
 mod lanes;

@@ -24,6 +24,8 @@ pub(crate) struct Task {
 #[derive(Clone, Debug)]
 pub(crate) struct Item {
     pub(crate) ways: Vec<Way>,
+    /// Tells pieces of one size of garment from those of another.
+    pub(crate) size: u32,
 }
 
 impl Item {
@@ -367,7 +369,7 @@ impl Task {
                     choices.push(Choice { outline, band: 0, anchor: Anchor::Free, label });
                 }
             }
-            let item = Item { ways: vec![Way { parts: vec![Part { choices }] }] };
+            let item = Item { ways: vec![Way { parts: vec![Part { choices }] }], size: 0 };
             items.extend(std::iter::repeat_n(item, *quantity as usize));
         }
         shapes.seal();
