@@ -149,7 +149,8 @@ impl<'a> Division<'a> {
         let about_as_long = |model: &&Model<'_>| (model.area - class.area).abs() * SIMILAR <= class.area;
         let models =
             models(&self.classes, self.exemplar.as_ref()).chain(others.iter().filter(about_as_long).copied());
-        let Some(model) = densest(models).filter(|model| class.gains_by_following(model)) else { return };
+        let densest = models.max_by(|a, b| a.density().total_cmp(&b.density()));
+        let Some(model) = densest.filter(|model| class.gains_by_following(model)) else { return };
         let density = model.density();
         let as_dense = (class.area as f64 / density) as i64;
         let length = as_dense.max((class.best().length as f64 * (1.0 - STEP)) as i64);
@@ -180,10 +181,6 @@ fn models<'m>(
     exemplar: Option<&'m Exemplar<'_>>,
 ) -> impl Iterator<Item = Model<'m>> {
     classes.iter().map(Class::model).chain(exemplar.map(Exemplar::model))
-}
-
-fn densest<'m>(models: impl Iterator<Item = Model<'m>>) -> Option<Model<'m>> {
-    models.max_by(|a, b| a.density().total_cmp(&b.density()))
 }
 
 impl Class<'_> {

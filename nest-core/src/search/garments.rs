@@ -39,7 +39,7 @@ impl Garments {
         }
         let mut sizes: Vec<Size> = Vec::new();
         for mut counts in all.into_values() {
-            let number = counts.iter().copied().reduce(common_divisor).filter(|&n| n > 0)?;
+            let number = counts.iter().copied().fold(0, common_divisor);
             counts.iter_mut().for_each(|n| *n /= number);
             match sizes.iter_mut().find(|size| size.counts == counts) {
                 Some(known) => known.number += number,
@@ -54,10 +54,10 @@ impl Garments {
     /// All of them in as many groups as can be, but no more than `most`: equally many in each, or two at least and in some groups
     /// one more. None where that takes a single group.
     pub(crate) fn divide(&self, most: usize) -> Option<Vec<Share>> {
-        let total: usize = self.0.iter().map(|size| size.number).sum();
+        let mut left: Vec<usize> = self.0.iter().map(|size| size.number).collect();
+        let total: usize = left.iter().sum();
         let groups = (2..=most).rev().find(|groups| total.is_multiple_of(*groups) || total / groups >= 2)?;
         let (each, over) = (total / groups, total % groups);
-        let mut left: Vec<usize> = self.0.iter().map(|size| size.number).collect();
         let mut shares = Vec::new();
         for (each, mut wanted) in [(each, groups - over), (each + 1, over)] {
             while wanted > 0 {
@@ -75,7 +75,7 @@ impl Garments {
     fn common(&self, left: &[usize], each: usize, alike: usize) -> Option<Vec<usize>> {
         let areas = self.0.iter().map(|size| size.area);
         let all: i64 = left.iter().zip(areas).map(|(&n, area)| n as i64 * area).sum();
-        let mut missing = all * each as i64 / left.iter().sum::<usize>().max(1) as i64;
+        let mut missing = all * each as i64 / left.iter().sum::<usize>() as i64;
         let mut own = vec![0; left.len()];
         for rest in (1..=each as i64).rev() {
             let free = (0..left.len()).filter(|&at| left[at] / alike > own[at]);

@@ -72,24 +72,24 @@ impl<'a> Groups<'a> {
         if most(ALIKE) < 2 {
             return None;
         }
+        let unlike = (task.room.freedom() == 0).then(|| most(UNLIKE));
         let mut likeness = Likeness::default();
         let kinds = Kinds::of(task, &mut likeness);
-        let unlike = (task.room.freedom() == 0).then(|| most(UNLIKE));
         let serves = |count: usize| {
             let shares = divide(&kinds, count);
             (shares.len() == 1 || unlike == Some(count)).then_some(shares)
         };
-        let mut ways: Vec<Vec<Share>> = (2..=most(ALIKE)).rev().filter_map(serves).take(MOST).collect();
+        let mut dealt: Vec<Vec<Share>> = (2..=most(ALIKE)).rev().filter_map(serves).take(MOST).collect();
         // Which of the two suits the breadth of the cloth is not to be told: pieces dealt kind by kind left six aprons 0.7 points
         // denser after 12 s and eight graded pairs of trousers a whole one, whole garments thirty aprons one and six graded shirts
         // 0.4.
         let garments = unlike.and_then(|most| Garments::of(task, &kinds)?.divide(most));
-        ways.extend(garments.filter(|shares| !ways.contains(shares)));
+        dealt.extend(garments.filter(|shares| !dealt.contains(shares)));
         let plan = Plan::large_first(task, first.depths().collect())?;
         let mut start = |shares: Vec<Share>| {
             Division::start(task, &plan, kinds.hand_out(&shares), lanes, &mut likeness, &mut rng)
         };
-        let mut divisions: Vec<Division<'a>> = ways.into_iter().map(&mut start).collect::<Option<_>>()?;
+        let mut divisions: Vec<Division<'a>> = dealt.into_iter().map(&mut start).collect::<Option<_>>()?;
         let shortest = divisions.iter().map(Division::length).min()?;
         let classes = divisions.iter().map(|division| division.alike().len() as u64).max()?;
         let descent = Descent::new(shortest, 0, SHORT * classes);
@@ -120,8 +120,7 @@ impl<'a> Groups<'a> {
 
     /// Works until each lane of the group at hand has measured about so many more depths.
     pub(crate) fn work(&mut self, measures: u64) {
-        let turn = self.turn.min(self.divisions.len());
-        let (before, from) = self.divisions.split_at_mut(turn);
+        let (before, from) = self.divisions.split_at_mut(self.turn);
         match from.split_first_mut() {
             Some((division, after)) => {
                 let others = before.iter().chain(&*after).flat_map(Division::models).collect::<Vec<_>>();
