@@ -27,7 +27,12 @@ pub(crate) fn disturb(floor: &mut Floor<'_>, rng: &mut Pcg64Mcg) {
             throw_large(floor, rng);
             throw_large(floor, rng);
         }
-        _ => exchange(floor, rng),
+        // Where all are alike there is nothing to exchange.
+        _ => {
+            if !exchange(floor, rng) {
+                throw_large(floor, rng);
+            }
+        }
     }
 }
 
@@ -93,6 +98,9 @@ fn move_cut(task: &Task, lay: &mut Lay, rng: &mut Pcg64Mcg) {
     lengthen(&mut lay.extents, &mut lay.spots, to, by * per(from) / per(to));
 }
 
+/// So many placements at least count as large: one may have most of the area.
+const FEWEST_LARGE: usize = 4;
+
 /// The placements, largest first, that make up three quarters of the area.
 fn large(floor: &Floor<'_>) -> Vec<usize> {
     let area = |s: &Spot| floor.task.shapes.outline(s.choice.outline).polygon.doubled_area();
@@ -100,16 +108,17 @@ fn large(floor: &Floor<'_>) -> Vec<usize> {
     large.sort_by_key(|&k| (-area(&floor.spots[k]), k));
     let all: i64 = floor.moving().iter().map(area).sum();
     let mut sum = 0;
-    large.retain(|&k| {
-        let keep = sum * 4 <= all * 3;
+    let count = large.iter().take_while(|&&k| {
+        let more = sum * 4 <= all * 3;
         sum += area(&floor.spots[k]);
-        keep
+        more
     });
+    large.truncate(count.count().max(FEWEST_LARGE));
     large
 }
 
-/// Exchanges two large pieces of different outline, mostly of about the same area.
-fn exchange(floor: &mut Floor<'_>, rng: &mut Pcg64Mcg) {
+/// Exchanges two large pieces of different outline, mostly of about the same area. False when it came upon none.
+fn exchange(floor: &mut Floor<'_>, rng: &mut Pcg64Mcg) -> bool {
     let large = large(floor);
     for _ in 0..20 {
         let a = rng.random_range(0..large.len());
@@ -120,9 +129,10 @@ fn exchange(floor: &mut Floor<'_>, rng: &mut Pcg64Mcg) {
         if sa.choice.outline != sb.choice.outline {
             floor.spots[a].at = sb.at;
             floor.spots[b].at = sa.at;
-            return;
+            return true;
         }
     }
+    false
 }
 
 /// Throws one large piece anywhere.
@@ -163,5 +173,25 @@ mod tests {
         let mut lay = part.clone();
         assert!(!recut(&Floor::of_part(&task, &part, Vec::new()), &mut lay, 0, &mut rng));
         assert_eq!(lay, part);
+    }
+
+    #[test]
+    fn something_is_changed_where_all_are_alike_or_one_is_huge() {
+        let slab = |width, height, count| (Polygon::rectangle(width, height), count, vec![Turn::None]);
+        for pieces in [vec![slab(900, 700, 8)], vec![slab(8000, 8000, 1), slab(300, 200, 6)]] {
+            let task = Task::board(9000, &pieces);
+            let lay = fill_large_first(&task).expect("every piece fits across");
+            let mut rng = stream(1, 0, 0, 9);
+            let mut small = 0;
+            for _ in 0..40 {
+                let mut floor = Floor::of(&task, &lay);
+                disturb(&mut floor, &mut rng);
+                let moved = |k: &usize| floor.spots[*k].at != lay.spots[*k].at;
+                let moved: Vec<usize> = (0..lay.spots.len()).filter(moved).collect();
+                assert!(!moved.is_empty());
+                small += usize::from(moved.iter().any(|&k| lay.spots[k].item > 0));
+            }
+            assert!(small > 20, "only {small} times another than the first");
+        }
     }
 }

@@ -13,8 +13,6 @@ use super::weights::Weights;
 use crate::geometry::Point;
 
 /// Placements in a lay of given length and fold depths, overlaps allowed; and the obstacles among them.
-///
-/// Boxes are kept a field at a time, padded to eight, for the scan that finds whom a position would touch.
 #[derive(Clone, Debug)]
 pub(crate) struct Floor<'a> {
     pub(crate) task: &'a Task,
@@ -364,6 +362,21 @@ impl<'a> Floor<'a> {
     /// Does every outline that moves end within its stretch?
     pub(crate) fn holds(&self) -> bool {
         self.moving().iter().all(|spot| self.fits(spot.choice))
+    }
+
+    /// Turns what has become too long for its stretch, where another turn of it fits: by itself it overlaps nothing and would stay.
+    pub(crate) fn turn_what_is_too_long(&mut self) {
+        for k in 0..self.movable {
+            let Spot { item, part, choice, at } = self.spots[k];
+            if self.fits(choice) {
+                continue;
+            }
+            let ways = &self.task.items[item as usize].ways;
+            let choices = &ways[self.ways[item as usize] as usize].parts[part as usize].choices;
+            if let Some(&choice) = choices.iter().find(|&&choice| self.fits(choice)) {
+                self.put(k, choice, self.clamp(choice, at));
+            }
+        }
     }
 
     /// The nearest position that a choice may take.

@@ -28,8 +28,8 @@ use super::twins::Twins;
 pub(crate) enum Role {
     /// Goes on with the shortest lay that any lane has found.
     Keeper,
-    /// Begins anew from another bottom-left fill and looks at no lay of other lanes until that leads no further; then it joins
-    /// the others for twice as long: after a while all lays near the shortest have been tried, and without that a small lay
+    /// Begins anew from another bottom-left fill and takes over no lay of other lanes until that leads no further, unless it is
+    /// to [pursue](Lane::pursue) one; then it joins the others for twice as long: after a while all lays near the shortest have been tried, and without that a small lay
     /// of twelve pieces stays where it is for ever.
     Rover,
     /// Looks at no lay of others until it gets nowhere, and then keeps to the shortest.
@@ -104,6 +104,8 @@ pub(crate) struct Lane<'a> {
     scratch: Scratch<'a>,
     floor: Floor<'a>,
     best: Lay,
+    /// What it had when it began anew, if that was in its last round: the others have not seen it yet.
+    left: Option<Lay>,
     attempt: Attempt,
     /// Part of the length to take off next when exploring, and when compressing.
     explore_step: f64,
@@ -165,6 +167,7 @@ impl<'a> Lane<'a> {
             scratch: Scratch::default(),
             floor,
             best: start,
+            left: None,
             attempt,
             explore_step,
             compress_step: COMPRESS_MOST,
@@ -176,9 +179,9 @@ impl<'a> Lane<'a> {
         lane
     }
 
-    /// The shortest lay so far.
+    /// The shortest lay so far; of a lane that begins anew the shortest since, from the next round on.
     pub(crate) fn best(&self) -> &Lay {
-        &self.best
+        self.left.as_ref().filter(|left| left.length < self.best.length).unwrap_or(&self.best)
     }
 
     /// Candidate positions evaluated so far.
@@ -202,7 +205,7 @@ impl<'a> Lane<'a> {
         }
     }
 
-    /// Starts anew from a lay that is shorter than the best and whose pieces overlap.
+    /// Starts anew from a lay that is shorter than the best and whose pieces overlap, even on a way of its own.
     pub(crate) fn pursue(&mut self, lay: &Lay) {
         self.account();
         // It may take as long to separate as any attempt: only from a fill are bold steps given up early.
@@ -213,6 +216,7 @@ impl<'a> Lane<'a> {
 
     /// Works until about `measures` more depths have been measured.
     pub(crate) fn run(&mut self, measures: u64) {
+        self.left = None;
         let until = self.scratch.work.measures + measures;
         while self.scratch.work.measures < until {
             self.sweep();
@@ -374,7 +378,7 @@ impl<'a> Lane<'a> {
         self.scratch.work.evaluations += tests;
         self.alone = true;
         self.descent = Descent::new(start.length, self.scratch.work.measures, SHORT);
-        self.best = start;
+        self.left = Some(std::mem::replace(&mut self.best, start));
         self.pool.clear();
         self.explore_step = BOLD;
         self.compress_step = COMPRESS_MOST;
@@ -395,6 +399,7 @@ impl<'a> Lane<'a> {
             Loss::Everywhere => Place::Everywhere,
         };
         self.floor.shorten(s, place, self.floor.cloth() - (self.best.length - by));
+        self.floor.turn_what_is_too_long();
     }
 
     /// From the best lay, a good step shorter.
@@ -475,6 +480,16 @@ mod tests {
     }
 
     #[test]
+    fn what_would_stick_out_by_itself_is_turned() {
+        let task = Task::board(100, &[(Polygon::rectangle(100, 50), 1, vec![Turn::None, Turn::Quarter])]);
+        let start = fill_large_first(&task).expect("it fits across both ways");
+        assert_eq!(start.length, 100);
+        let mut lane = Lane::new(&task, start, Role::Keeper, stream(1, 0, 0, 1));
+        lane.run(2_000);
+        assert_eq!(lane.best().length, 50);
+    }
+
+    #[test]
     fn a_rover_that_gets_nowhere_begins_anew_and_a_keeper_does_not() {
         let task = Task::board(5000, &[(hook(), 3, vec![Turn::None, Turn::Half])]);
         let start = fill_large_first(&task).expect("every piece fits across");
@@ -495,6 +510,10 @@ mod tests {
             }
         }
         assert!(rover.alone);
+        // What it leaves behind is there for the others until its next round.
+        assert!(rover.left.as_ref().is_some_and(|left| rover.best().length <= left.length));
+        rover.run(1);
+        assert!(rover.left.is_none());
         let (fresh, marked) = (rover.best().length, rover.descent);
         assert_ne!(marked, keeper.descent);
         assert!(Floor::of(&task, rover.best()).total() == 0.0, "the new start has no overlap");

@@ -151,7 +151,7 @@ fn pose_index(pose: Pose) -> u8 {
     POSES.iter().position(|&p| p == pose).unwrap_or(0) as u8
 }
 
-/// The pose that undoes `g` and then does `h`... as an index: `undo(g)` after which `h`'s frame is seen from `g`'s.
+/// The pose, as an index, that does `h` and then undoes `g`.
 fn relative(g: u8, h: u8) -> u8 {
     // A pose is known by what it does to the two unit vectors.
     let undo = POSES[inverse(g) as usize];

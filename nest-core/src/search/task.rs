@@ -234,7 +234,7 @@ impl Room {
                 let Some(&(_, outline)) = pose else { continue };
                 // What ends before the stretch begins lies in another.
                 if low.x + shapes.outline(outline).width > extent.start {
-                    let choice = Choice { outline, band: 0, anchor: Anchor::Free, label: 0 };
+                    let choice = Choice { outline, band: (s * BANDS) as u8, anchor: Anchor::Free, label: 0 };
                     spots.push(Spot { item: u32::MAX, part: 0, choice, at: low });
                 }
             }
