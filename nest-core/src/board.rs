@@ -80,9 +80,31 @@ pub struct BoardPlacement {
     pub position: Point,
 }
 
-/// Beside the longest piece a loose lay is as long as so many times the area would take with no waste. Bottom-left fills of
-/// real pieces are two thirds full; a quarter leaves room for odd ones.
-pub(crate) const LOOSE: i64 = 4;
+/// A piece as a loose lay has it.
+pub(crate) struct Loose {
+    pub(crate) quantity: u32,
+    pub(crate) area: f64,
+    /// Width and height of its box in every turn.
+    pub(crate) boxes: Vec<[f64; 2]>,
+}
+
+/// About the length of a loose lay on a strip `height` across: four times what the area would take with no waste, as bottom-left
+/// fills of real pieces are two thirds full and odd ones need room; or, where hollow pieces have little area, what their boxes
+/// take in columns, each kind by itself. Beside that the longest piece.
+pub(crate) fn loose_length(height: f64, pieces: &[Loose]) -> f64 {
+    let fitting =
+        |piece: &Loose| piece.boxes.iter().copied().filter(|[_, across]| *across <= height).collect();
+    let fitting: Vec<Vec<[f64; 2]>> = pieces.iter().map(fitting).collect();
+    let area: f64 = pieces.iter().map(|piece| f64::from(piece.quantity) * piece.area).sum();
+    let columns = pieces.iter().zip(&fitting).filter_map(|(piece, boxes)| {
+        let of_box = |[along, across]: &[f64; 2]| {
+            (f64::from(piece.quantity) / (height / across).floor()).ceil() * along
+        };
+        boxes.iter().map(of_box).min_by(f64::total_cmp)
+    });
+    let longest = fitting.iter().flatten().map(|[along, _]| *along).fold(0.0, f64::max);
+    (4.0 * area / height).max(columns.sum()) + longest
+}
 
 impl BoardPiece {
     /// The outline in a turn, about the origin.
@@ -110,22 +132,28 @@ impl Board {
         if pieces.is_empty() {
             return Err(BoardFault::NoPieces);
         }
-        let mut longest = 0;
+        let mut loose = Vec::new();
         for piece in &pieces {
-            let heights = piece.turns.iter().map(|&turn| piece.turned(turn).bounds().height());
+            let bounds: Vec<_> = piece.turns.iter().map(|&turn| piece.turned(turn).bounds()).collect();
+            let heights = bounds.iter().map(|bounds| bounds.height());
             let Some(least) = heights.min() else { return Err(BoardFault::NoTurn(piece.name.clone())) };
             if least > height {
                 return Err(BoardFault::TooHigh { name: piece.name.clone(), least, height });
             }
-            let widths = piece.fitting(height).into_iter().map(|outline| outline.bounds().width());
-            longest = widths.fold(longest, i64::max);
+            loose.push(Loose {
+                quantity: piece.quantity,
+                area: piece.outline.doubled_area() as f64 / 2.0,
+                boxes: bounds
+                    .iter()
+                    .map(|bounds| [bounds.width(), bounds.height()].map(|v| v as f64))
+                    .collect(),
+            });
         }
-        let board = Board { height, pieces };
-        let loose = board.doubled_area() / height * LOOSE / 2 + longest;
-        if height.max(loose) > MAX_GRID {
-            return Err(BoardFault::TooLong(height.max(loose)));
+        let longest = height.max(loose_length(height as f64, &loose) as i64);
+        if longest > MAX_GRID {
+            return Err(BoardFault::TooLong(longest));
         }
-        Ok(board)
+        Ok(Board { height, pieces })
     }
 
     /// The height of the strip.

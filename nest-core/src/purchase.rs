@@ -208,13 +208,19 @@ impl Efficiency {
             .sum();
         // Flat width: a tube is two plies all along.
         let plies = match cloth.form {
-            ClothForm::Flat => 1.0,
-            ClothForm::Tube => 2.0,
+            ClothForm::Flat => 1,
+            ClothForm::Tube => 2,
         };
-        let width = cloth.lay_width().mm() * plies;
-        let usable = width - 2.0 * cloth.selvage.mm();
-        let pieces_mm2 = doubled as f64 / (2 * GRID_PER_MM * GRID_PER_MM) as f64;
-        Efficiency { pieces_mm2, cloth_mm2: width * length.mm(), usable_mm2: usable * length.mm() }
+        let width = cloth.lay_width().grid() * plies;
+        let usable = width - 2 * cloth.selvage.grid();
+        // Whole numbers until the end: pieces that fill the cloth are all of it, and not a hair more.
+        let mm2 = |doubled: i128| doubled as f64 / (2 * GRID_PER_MM * GRID_PER_MM) as f64;
+        let doubled_of = |width: i64| 2 * i128::from(width) * i128::from(length.grid());
+        Efficiency {
+            pieces_mm2: mm2(doubled),
+            cloth_mm2: mm2(doubled_of(width)),
+            usable_mm2: mm2(doubled_of(usable)),
+        }
     }
 
     /// Pieces over cloth, 0 to 1.
@@ -350,6 +356,18 @@ mod tests {
             None,
             "nothing in hand"
         );
+    }
+
+    #[test]
+    fn cloth_that_is_all_used_is_used_to_one_exactly() {
+        let slab = r#"{ "id": "slab", "outline": [[0, 0], [51.218, 0], [51.218, 150], [0, 150]],
+            "grainline": [[5, 10], [45, 10]] }"#;
+        let text = format!(
+            r#"{{ "version": 1, "units": "cm", "cloths": [{{ "width": 150 }}], "pieces": [{slab}] }}"#
+        );
+        let job = Job::read(&text).expect("a job");
+        let all = Efficiency::new(&job, &job.cloths[0], Length::from_grid(51_218));
+        assert_eq!((all.of_cloth(), all.of_usable()), (1.0, 1.0));
     }
 
     #[test]

@@ -2,8 +2,8 @@
 
 use super::read::Faults;
 use super::{Instance, InstanceError, InstancePiece};
-use crate::board::{Board, BoardFault, BoardPiece, LOOSE};
-use crate::geometry::{Point, Polygon};
+use crate::board::{Board, BoardFault, BoardPiece, Loose, loose_length};
+use crate::geometry::{Point, Polygon, Turn};
 use crate::length::MAX_GRID;
 
 /// Grid units across the strip, about: fine enough that rounding costs no density that could be seen, coarse enough that a
@@ -109,11 +109,18 @@ impl Instance {
         }
     }
 
-    /// About the length of a loose lay: [`LOOSE`] times what the area takes, and the longest piece.
+    /// About the length of a loose lay, in its own units.
     fn loose_length(&self) -> f64 {
-        let all = |p: &InstancePiece| f64::from(p.quantity) * area(&p.outline);
-        let longest = self.pieces.iter().map(|p| side(&p.outline)).fold(0.0, f64::max);
-        LOOSE as f64 * self.pieces.iter().map(all).sum::<f64>() / self.strip_width + longest
+        let loose = |piece: &InstancePiece| {
+            let [along, across] = sides(&piece.outline);
+            let boxed = |turn: &Turn| match turn {
+                Turn::None | Turn::Half => [along, across],
+                Turn::Quarter | Turn::ThreeQuarter => [across, along],
+            };
+            let boxes = piece.turns.iter().map(boxed).collect();
+            Loose { quantity: piece.quantity, area: area(&piece.outline), boxes }
+        };
+        loose_length(self.strip_width, &self.pieces.iter().map(loose).collect::<Vec<_>>())
     }
 
     fn scale(&self) -> f64 {
@@ -150,13 +157,12 @@ fn area(ring: &[[f64; 2]]) -> f64 {
     ring.iter().zip(next).map(|(a, b)| a[0] * b[1] - a[1] * b[0]).sum::<f64>().abs() / 2.0
 }
 
-/// The longer side of the box about a ring of corners.
-fn side(ring: &[[f64; 2]]) -> f64 {
-    let reach = |k: usize| {
+/// The sides of the box about a ring of corners, along x and along y.
+fn sides(ring: &[[f64; 2]]) -> [f64; 2] {
+    [0, 1].map(|k| {
         let low = ring.iter().map(|p| p[k]).fold(f64::INFINITY, f64::min);
         ring.iter().map(|p| p[k]).fold(f64::NEG_INFINITY, f64::max) - low
-    };
-    reach(0).max(reach(1))
+    })
 }
 
 /// Is a number whole, but for what binary fractions make of decimals? A coordinate of 10⁷ is good to 10⁻⁹.
@@ -167,7 +173,6 @@ fn is_whole(value: f64) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geometry::Turn;
 
     fn instance(strip_width: f64, outline: &[[f64; 2]]) -> Instance {
         let piece = InstancePiece {
@@ -191,6 +196,25 @@ mod tests {
         }
         let wide = instance(300_000.0, &WEDGE.map(|p| p.map(|v| v * 1000.0))).scaled().expect("fits");
         assert_eq!((wide.board.height(), wide.exact), (200_000, false));
+    }
+
+    #[test]
+    fn hollow_pieces_take_what_their_boxes_take() {
+        // Open along the lay, so that none lies in another: 300 of nine tenths one after another, with little area.
+        let channel = [
+            [0.0, 0.0],
+            [0.9, 0.0],
+            [0.9, 0.01],
+            [0.01, 0.01],
+            [0.01, 0.89],
+            [0.9, 0.89],
+            [0.9, 0.9],
+            [0.0, 0.9],
+        ];
+        let mut channels = instance(1.0, &channel);
+        channels.pieces[0].quantity = 300;
+        let scaled = channels.scaled().expect("fits");
+        assert!(scaled.scale * 270.0 <= MAX_GRID as f64 && scaled.scale > 36_000.0, "{}", scaled.scale);
     }
 
     #[test]

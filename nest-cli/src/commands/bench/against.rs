@@ -37,7 +37,9 @@ pub(super) fn compare(now: &Results, earlier: &Results, margin: f64) -> Comparis
         let after = measured.density_percent;
         let (change, verdict) = match (before, after) {
             (None, _) if known.is_some() => (None, "no right marker before"),
-            (None, _) if earlier.named(&measured.name).is_some() => (None, "other pieces before"),
+            (None, _) if earlier.named(&measured.name).is_some() => {
+                (None, "other pieces or another strip before")
+            }
             (None, _) => (None, "not measured before"),
             (Some(_), None) => (None, "FELL: no right marker now"),
             (Some(b), Some(a)) if a.mean < b.mean - margin => (Some(a.mean - b.mean), "FELL"),
@@ -93,7 +95,7 @@ fn conditions(results: &Results) -> String {
 
 #[cfg(test)]
 mod against_tests {
-    use super::super::results::results_tests::results;
+    use super::super::results::{Measured, results_tests::results};
     use super::*;
 
     #[test]
@@ -117,11 +119,15 @@ mod against_tests {
     #[test]
     fn another_instance_of_the_same_name_is_not_compared() {
         let earlier = results(&[("a", &[80.0])]);
-        let mut now = results(&[("a", &[70.0])]);
-        now.instances[0].pieces += 1;
-        let comparison = compare(&now, &earlier, 0.3);
-        assert!(comparison.text.contains("other pieces before"), "{}", comparison.text);
-        assert_eq!((comparison.fell.len(), comparison.missing.len(), comparison.holds()), (0, 1, false));
+        let changes: [fn(&mut Measured); 2] =
+            [|now| now.pieces += 1, |now| now.scale = now.scale.map(|scale| scale / 2.0)];
+        for change in changes {
+            let mut now = results(&[("a", &[70.0])]);
+            change(&mut now.instances[0]);
+            let comparison = compare(&now, &earlier, 0.3);
+            assert!(comparison.text.contains("other pieces or another strip before"), "{}", comparison.text);
+            assert_eq!((comparison.fell.len(), comparison.missing.len(), comparison.holds()), (0, 1, false));
+        }
     }
 
     #[test]

@@ -134,9 +134,10 @@ impl Results {
         self.instances.iter().find(|measured| measured.name == name)
     }
 
-    /// What was measured of the same name and as many pieces.
+    /// What was measured of the same name, with as many pieces, at the same scale: that depends on the width of the strip.
     pub(super) fn counterpart(&self, other: &Measured) -> Option<&Measured> {
-        self.named(&other.name).filter(|measured| measured.pieces == other.pieces)
+        let key = |measured: &Measured| (measured.pieces, measured.unit.clone(), measured.scale);
+        self.named(&other.name).filter(|measured| key(measured) == key(other))
     }
 
     /// Runs whose marker is not right, or that found none.

@@ -46,7 +46,7 @@ fn board(scaled: &Scaled, settings: &Settings, budget: &Budget<'_>) -> Option<Me
         clock.asked()
     });
     let (seconds, seconds_to_best) = (clock.seconds(), clock.seconds_to_best());
-    if answer.stopped == StopReason::Observer && clock.cut_short() {
+    if answer.stopped == StopReason::Observer && clock.cut_short {
         return None;
     }
     // What was found is pushed together at the end, which was not told.
@@ -81,7 +81,7 @@ fn cloth(job: &Job, index: usize, settings: &Settings, budget: &Budget<'_>) -> O
     if let Some(length) = found.map(|found| found.marker.spread.cloth_length().grid()).min() {
         clock.improved(length);
     }
-    if answer.stopped == StopReason::Observer && clock.cut_short() {
+    if answer.stopped == StopReason::Observer && clock.cut_short {
         return None;
     }
     let (rounds, evaluations) = (answer.rounds, answer.evaluations);
@@ -129,11 +129,13 @@ struct Clock<'a> {
     begun: Instant,
     budget: &'a Budget<'a>,
     improvements: Vec<(Duration, i64)>,
+    /// Was the search told to stop before its time was over? What comes after the search may take until then.
+    cut_short: bool,
 }
 
 impl<'a> Clock<'a> {
     fn start(budget: &'a Budget<'a>) -> Clock<'a> {
-        Clock { begun: Instant::now(), budget, improvements: Vec::new() }
+        Clock { begun: Instant::now(), budget, improvements: Vec::new(), cut_short: false }
     }
 
     fn improved(&mut self, length: i64) {
@@ -146,12 +148,10 @@ impl<'a> Clock<'a> {
         self.budget.time.is_some_and(|time| self.begun.elapsed() >= time)
     }
 
-    fn asked(&self) -> Continue {
-        if self.budget.interrupt.asked() || self.is_over() { Continue::Stop } else { Continue::Yes }
-    }
-
-    fn cut_short(&self) -> bool {
-        self.budget.interrupt.asked() && !self.is_over()
+    fn asked(&mut self) -> Continue {
+        let is_over = self.is_over();
+        self.cut_short |= self.budget.interrupt.asked() && !is_over;
+        if self.cut_short || is_over { Continue::Stop } else { Continue::Yes }
     }
 
     fn seconds(&self) -> f64 {
