@@ -80,30 +80,13 @@ pub struct BoardPlacement {
     pub position: Point,
 }
 
-/// A piece as a loose lay has it.
-pub(crate) struct Loose {
-    pub(crate) quantity: u32,
-    pub(crate) area: f64,
-    /// Width and height of its box in every turn.
-    pub(crate) boxes: Vec<[f64; 2]>,
-}
-
-/// About the length of a loose lay on a strip `height` across: four times what the area would take with no waste, as bottom-left
-/// fills of real pieces are two thirds full and odd ones need room; or, where hollow pieces have little area, what their boxes
-/// take in columns, each kind by itself. Beside that the longest piece.
-pub(crate) fn loose_length(height: f64, pieces: &[Loose]) -> f64 {
-    let fitting =
-        |piece: &Loose| piece.boxes.iter().copied().filter(|[_, across]| *across <= height).collect();
-    let fitting: Vec<Vec<[f64; 2]>> = pieces.iter().map(fitting).collect();
-    let area: f64 = pieces.iter().map(|piece| f64::from(piece.quantity) * piece.area).sum();
-    let columns = pieces.iter().zip(&fitting).filter_map(|(piece, boxes)| {
-        let of_box = |[along, across]: &[f64; 2]| {
-            (f64::from(piece.quantity) / (height / across).floor()).ceil() * along
-        };
-        boxes.iter().map(of_box).min_by(f64::total_cmp)
-    });
-    let longest = fitting.iter().flatten().map(|[along, _]| *along).fold(0.0, f64::max);
-    (4.0 * area / height).max(columns.sum()) + longest
+/// About how much area a loose lay takes, by the areas of all pieces and of their boxes; it is as long as that would be with no
+/// waste, and as the longest piece.
+///
+/// Bottom-left fills of real pieces are two thirds full; a quarter leaves room for odd ones. Hollow pieces have little area, but
+/// boxes of one height in columns fill half of the strip or more.
+pub(crate) fn loose_area(pieces: f64, boxes: f64) -> f64 {
+    (4.0 * pieces).max(2.0 * boxes)
 }
 
 impl BoardPiece {
@@ -132,28 +115,27 @@ impl Board {
         if pieces.is_empty() {
             return Err(BoardFault::NoPieces);
         }
-        let mut loose = Vec::new();
+        let mut longest = 0;
         for piece in &pieces {
-            let bounds: Vec<_> = piece.turns.iter().map(|&turn| piece.turned(turn).bounds()).collect();
-            let heights = bounds.iter().map(|bounds| bounds.height());
+            let heights = piece.turns.iter().map(|&turn| piece.turned(turn).bounds().height());
             let Some(least) = heights.min() else { return Err(BoardFault::NoTurn(piece.name.clone())) };
             if least > height {
                 return Err(BoardFault::TooHigh { name: piece.name.clone(), least, height });
             }
-            loose.push(Loose {
-                quantity: piece.quantity,
-                area: piece.outline.doubled_area() as f64 / 2.0,
-                boxes: bounds
-                    .iter()
-                    .map(|bounds| [bounds.width(), bounds.height()].map(|v| v as f64))
-                    .collect(),
-            });
+            let widths = piece.fitting(height).into_iter().map(|outline| outline.bounds().width());
+            longest = widths.fold(longest, i64::max);
         }
-        let longest = height.max(loose_length(height as f64, &loose) as i64);
-        if longest > MAX_GRID {
-            return Err(BoardFault::TooLong(longest));
+        let board = Board { height, pieces };
+        let box_of = |piece: &BoardPiece| {
+            let bounds = piece.outline.bounds();
+            f64::from(piece.quantity) * bounds.width() as f64 * bounds.height() as f64
+        };
+        let boxes = board.pieces.iter().map(box_of).sum();
+        let loose = (loose_area(board.doubled_area() as f64 / 2.0, boxes) / height as f64) as i64 + longest;
+        if height.max(loose) > MAX_GRID {
+            return Err(BoardFault::TooLong(height.max(loose)));
         }
-        Ok(Board { height, pieces })
+        Ok(board)
     }
 
     /// The height of the strip.

@@ -12,6 +12,8 @@ use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use anyhow::{Result, bail};
+use nest_core::length::{GRID_PER_MM, Length};
+use nest_core::purchase::Efficiency;
 use nest_core::search::Settings;
 
 use crate::args;
@@ -110,9 +112,16 @@ fn measure_all(
 }
 
 fn nothing_yet(subject: &Subject) -> Measured {
-    let (unit, scale, exact) = match &subject.kind {
-        Kind::Board(scaled) => ("own", Some(scaled.scale), scaled.exact),
-        Kind::Cloth { .. } => ("mm", None, true),
+    let (unit, scale, exact, [pieces_area, width]) = match &subject.kind {
+        Kind::Board(scaled) => {
+            let (board, scale) = (&scaled.board, scaled.scale);
+            let area = board.doubled_area() as f64 / 2.0 / (scale * scale);
+            ("own", Some(scale), scaled.exact, [area, board.height() as f64 / scale])
+        }
+        Kind::Cloth { job, index } => {
+            let a_millimetre = Efficiency::new(job, &job.cloths[*index], Length::from_grid(GRID_PER_MM));
+            ("mm", None, true, [a_millimetre.pieces_mm2, a_millimetre.cloth_mm2])
+        }
     };
     Measured {
         name: subject.name.clone(),
@@ -121,6 +130,8 @@ fn nothing_yet(subject: &Subject) -> Measured {
         unit: unit.to_owned(),
         scale,
         exact,
+        width: Some(width),
+        pieces_area: Some(pieces_area),
         lower_bound: None,
         density_percent: None,
         runs: Vec::new(),

@@ -1,9 +1,9 @@
 //! [`Instance::scaled`]: from the units of a paper to the grid, by one factor for everything.
 
 use super::read::Faults;
-use super::{Instance, InstanceError, InstancePiece};
-use crate::board::{Board, BoardFault, BoardPiece, Loose, loose_length};
-use crate::geometry::{Point, Polygon, Turn};
+use super::{Instance, InstanceError};
+use crate::board::{Board, BoardFault, BoardPiece, loose_area};
+use crate::geometry::{Point, Polygon};
 use crate::length::MAX_GRID;
 
 /// Grid units across the strip, about: fine enough that rounding costs no density that could be seen, coarse enough that a
@@ -111,16 +111,12 @@ impl Instance {
 
     /// About the length of a loose lay, in its own units.
     fn loose_length(&self) -> f64 {
-        let loose = |piece: &InstancePiece| {
-            let [along, across] = sides(&piece.outline);
-            let boxed = |turn: &Turn| match turn {
-                Turn::None | Turn::Half => [along, across],
-                Turn::Quarter | Turn::ThreeQuarter => [across, along],
-            };
-            let boxes = piece.turns.iter().map(boxed).collect();
-            Loose { quantity: piece.quantity, area: area(&piece.outline), boxes }
+        let sum = |of: fn(&[[f64; 2]]) -> f64| -> f64 {
+            self.pieces.iter().map(|p| f64::from(p.quantity) * of(&p.outline)).sum()
         };
-        loose_length(self.strip_width, &self.pieces.iter().map(loose).collect::<Vec<_>>())
+        let boxes = sum(|ring| sides(ring).iter().product());
+        let longest = self.pieces.iter().flat_map(|p| sides(&p.outline)).fold(0.0, f64::max);
+        loose_area(sum(area), boxes) / self.strip_width + longest
     }
 
     fn scale(&self) -> f64 {
@@ -172,7 +168,9 @@ fn is_whole(value: f64) -> bool {
 
 #[cfg(test)]
 mod tests {
+    use super::super::InstancePiece;
     use super::*;
+    use crate::geometry::Turn;
 
     fn instance(strip_width: f64, outline: &[[f64; 2]]) -> Instance {
         let piece = InstancePiece {
@@ -214,7 +212,7 @@ mod tests {
         let mut channels = instance(1.0, &channel);
         channels.pieces[0].quantity = 300;
         let scaled = channels.scaled().expect("fits");
-        assert!(scaled.scale * 270.0 <= MAX_GRID as f64 && scaled.scale > 36_000.0, "{}", scaled.scale);
+        assert!(scaled.scale * 270.0 <= MAX_GRID as f64 && scaled.scale > 18_000.0, "{}", scaled.scale);
     }
 
     #[test]

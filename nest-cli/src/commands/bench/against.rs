@@ -38,7 +38,7 @@ pub(super) fn compare(now: &Results, earlier: &Results, margin: f64) -> Comparis
         let (change, verdict) = match (before, after) {
             (None, _) if known.is_some() => (None, "no right marker before"),
             (None, _) if earlier.named(&measured.name).is_some() => {
-                (None, "other pieces or another strip before")
+                (None, "other pieces or another width before")
             }
             (None, _) => (None, "not measured before"),
             (Some(_), None) => (None, "FELL: no right marker now"),
@@ -119,15 +119,23 @@ mod against_tests {
     #[test]
     fn another_instance_of_the_same_name_is_not_compared() {
         let earlier = results(&[("a", &[80.0])]);
-        let changes: [fn(&mut Measured); 2] =
-            [|now| now.pieces += 1, |now| now.scale = now.scale.map(|scale| scale / 2.0)];
+        let changes: [fn(&mut Measured); 3] = [
+            |now| now.pieces += 1,
+            |now| now.width = Some(80.0),
+            |now| now.pieces_area = now.pieces_area.map(|area| area - 1.0),
+        ];
         for change in changes {
             let mut now = results(&[("a", &[70.0])]);
             change(&mut now.instances[0]);
             let comparison = compare(&now, &earlier, 0.3);
-            assert!(comparison.text.contains("other pieces or another strip before"), "{}", comparison.text);
+            assert!(comparison.text.contains("other pieces or another width before"), "{}", comparison.text);
             assert_eq!((comparison.fell.len(), comparison.missing.len(), comparison.holds()), (0, 1, false));
         }
+        // What an earlier version wrote tells neither width nor area.
+        let mut silent = results(&[("a", &[70.0])]);
+        (silent.instances[0].width, silent.instances[0].pieces_area) = (None, None);
+        assert!(compare(&silent, &silent, 0.0).holds());
+        assert_eq!(compare(&results(&[("a", &[70.0])]), &silent, 0.0).missing.len(), 0);
     }
 
     #[test]

@@ -52,6 +52,12 @@ pub(super) struct Measured {
     pub(super) scale: Option<f64>,
     /// Did every corner come to lie exactly on the grid?
     pub(super) exact: bool,
+    /// Width of the strip or the cloth, every ply of it, and area of all pieces, in the unit of the lengths: by these another
+    /// instance of the same name is told. Results of earlier versions have neither.
+    #[serde(default)]
+    pub(super) width: Option<f64>,
+    #[serde(default)]
+    pub(super) pieces_area: Option<f64>,
     /// No lay can be shorter.
     pub(super) lower_bound: Option<f64>,
     /// Over the runs that passed the check; none without any.
@@ -134,10 +140,14 @@ impl Results {
         self.instances.iter().find(|measured| measured.name == name)
     }
 
-    /// What was measured of the same name, with as many pieces, at the same scale: that depends on the width of the strip.
+    /// What was measured of the same name, with as many pieces of the same area on a strip or cloth of the same width.
     pub(super) fn counterpart(&self, other: &Measured) -> Option<&Measured> {
-        let key = |measured: &Measured| (measured.pieces, measured.unit.clone(), measured.scale);
-        self.named(&other.name).filter(|measured| key(measured) == key(other))
+        let same = |a: Option<f64>, b: Option<f64>| a.is_none() || b.is_none() || a == b;
+        self.named(&other.name).filter(|measured| {
+            (measured.pieces, &measured.unit) == (other.pieces, &other.unit)
+                && same(measured.width, other.width)
+                && same(measured.pieces_area, other.pieces_area)
+        })
     }
 
     /// Runs whose marker is not right, or that found none.
@@ -205,6 +215,8 @@ pub(super) mod results_tests {
                 unit: "own".to_owned(),
                 scale: Some(5000.0),
                 exact: true,
+                width: Some(40.0),
+                pieces_area: Some(2400.0),
                 lower_bound: None,
                 density_percent: None,
                 runs: Vec::new(),
@@ -231,7 +243,8 @@ pub(super) mod results_tests {
 
     #[test]
     fn results_are_read_as_they_were_written() {
-        let written = results(&[("one", &[80.0, 81.0]), ("two", &[100.0])]);
+        // To the last bit of the first mean, too: a margin of nothing takes the next one below for a fall.
+        let written = results(&[("one", &[640.0 / 7.0, 640.0 / 7.0]), ("two", &[100.0])]);
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("r.json");
         std::fs::write(&path, written.to_json().unwrap()).unwrap();
