@@ -80,14 +80,9 @@ pub struct BoardPlacement {
     pub position: Point,
 }
 
-/// About how much area a loose lay takes, by the areas of all pieces and of their boxes; it is as long as that would be with no
-/// waste, and as the longest piece.
-///
-/// Bottom-left fills of real pieces are two thirds full; a quarter leaves room for odd ones. Hollow pieces have little area, but
-/// boxes of one height in columns fill half of the strip or more.
-pub(crate) fn loose_area(pieces: f64, boxes: f64) -> f64 {
-    (4.0 * pieces).max(2.0 * boxes)
-}
+/// Beside the longest piece a loose lay is as long as so many times the area would take with no waste. Bottom-left fills of
+/// real pieces are two thirds full; a quarter leaves room for odd ones.
+pub(crate) const LOOSE: i64 = 4;
 
 impl BoardPiece {
     /// The outline in a turn, about the origin.
@@ -126,12 +121,7 @@ impl Board {
             longest = widths.fold(longest, i64::max);
         }
         let board = Board { height, pieces };
-        let box_of = |piece: &BoardPiece| {
-            let bounds = piece.outline.bounds();
-            f64::from(piece.quantity) * bounds.width() as f64 * bounds.height() as f64
-        };
-        let boxes = board.pieces.iter().map(box_of).sum();
-        let loose = (loose_area(board.doubled_area() as f64 / 2.0, boxes) / height as f64) as i64 + longest;
+        let loose = board.doubled_area() / height * LOOSE / 2 + longest;
         if height.max(loose) > MAX_GRID {
             return Err(BoardFault::TooLong(height.max(loose)));
         }
