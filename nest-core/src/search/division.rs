@@ -33,18 +33,7 @@ struct Class<'a> {
     area: i64,
     lanes: Lanes<'a>,
     rounds: u64,
-    /// What it has had, in millionths of a round for each of its groups.
-    had: u64,
-    gained: Gained,
     followed: Followed,
-}
-
-/// When a class last became a good deal shorter.
-#[derive(Clone, Copy, Debug)]
-struct Gained {
-    length: i64,
-    /// In which of the rounds of the class.
-    round: u64,
 }
 
 /// The model that a class followed last.
@@ -66,12 +55,6 @@ const REST: u64 = 4;
 /// out 0.4 and 0.2 points less dense (as above).
 const STEP: f64 = 0.007;
 
-/// After so many rounds without a gain, a part of its length, a round of a class counts so many times: classes stand still one
-/// after another, each for long, and one that gains, by another's lay perhaps, must not wait for them.
-const IDLE: u64 = 4;
-const GAIN: f64 = 0.000_5;
-const STANDING: u64 = 4;
-
 impl<'a> Division<'a> {
     /// Each class from a bottom-left fill; none when one cannot be laid.
     pub(crate) fn start(
@@ -87,9 +70,8 @@ impl<'a> Division<'a> {
             let (start, _) = fill(task, &plan.clone().limited_to(own))?;
             let lane = |k| Lane::new(task, start.clone(), Role::of(k), branch(rng));
             let area = groups[0].iter().map(|unit| unit.doubled_area(task)).sum();
-            let gained = Gained { length: start.length, round: 0 };
             let lanes = (0..lanes).map(lane).collect();
-            Some(Class { groups, area, lanes, rounds: 0, had: 0, gained, followed: Followed::default() })
+            Some(Class { groups, area, lanes, rounds: 0, followed: Followed::default() })
         };
         let classes: Vec<Class<'a>> = classes.into_iter().map(class).collect::<Option<_>>()?;
         let most = classes.iter().rev().max_by_key(|class| class.groups.len())?;
@@ -134,15 +116,15 @@ impl<'a> Division<'a> {
         models(&self.classes, self.exemplar.as_ref())
     }
 
-    /// A round for the class that has had least for its groups, or for the exemplar as if that were the class it is made for; what
-    /// a class has had while it stands still counts several times, but not what the exemplar has, which begins anew. Classes
-    /// follow the densest lay of a group, of their own division or of `others` that are about as long.
+    /// A round for the class that has had least for its groups, or for the exemplar as if that were the class it is made for.
+    /// Classes follow the densest lay of a group, of their own division or of `others` that are about as long.
     pub(crate) fn work(&mut self, measures: u64, others: &[Model<'_>], likeness: &mut Likeness) {
         self.rounds += 1;
-        let classes = self.classes.iter().map(|class| class.had + share(class.groups.len()));
+        let had = |rounds: u64, groups: usize| (rounds + 1) * 1000 / groups as u64;
+        let classes = self.classes.iter().map(|class| had(class.rounds, class.groups.len()));
         let Some((least, at)) = classes.zip(0..).min() else { return };
         let due = |exemplar: &&mut Exemplar<'_>| {
-            !exemplar.is_over() && (exemplar.rounds() + 1) * share(exemplar.groups) < least
+            !exemplar.is_over() && had(exemplar.rounds(), exemplar.groups) < least
         };
         if let Some(exemplar) = self.exemplar.as_mut().filter(due) {
             exemplar.work(measures);
@@ -194,11 +176,6 @@ impl<'a> Division<'a> {
     }
 }
 
-/// What a round counts for so many groups that are alike, in millionths.
-fn share(groups: usize) -> u64 {
-    1_000_000 / groups as u64
-}
-
 fn models<'m>(
     classes: &'m [Class<'_>],
     exemplar: Option<&'m Exemplar<'_>>,
@@ -224,12 +201,6 @@ impl Class<'_> {
     fn work(&mut self, measures: u64) {
         self.rounds += 1;
         self.lanes.work(measures);
-        let length = self.best().length;
-        if (length as f64) < self.gained.length as f64 * (1.0 - GAIN) {
-            self.gained = Gained { length, round: self.rounds };
-        }
-        let stands = self.rounds - self.gained.round >= IDLE;
-        self.had += share(self.groups.len()) * if stands { STANDING } else { 1 };
     }
 }
 
@@ -324,43 +295,23 @@ mod tests {
         assert_eq!(follow(taught), taught.density());
     }
 
-    /// Four groups of hooks and slabs.
-    fn alike() -> Task {
-        let slab = (Polygon::rectangle(2700, 1300), 12, vec![Turn::None]);
-        Task::board(8000, &[(hook(), 12, vec![Turn::None, Turn::Half]), slab])
-    }
-
-    /// Three of them in one class, the last in another.
-    fn three_and_one(task: &Task) -> Division<'_> {
-        let kinds = Kinds::of(task, &mut Likeness::default());
-        let units = kinds.hand_out(&divide(&kinds, 4)).remove(0);
-        let plan = Plan::large_first(task, task.room.deepest()).expect("every piece fits across");
-        let classes = vec![units[..3].to_vec(), units[3..].to_vec()];
-        Division::start(task, &plan, classes, 2, &mut Likeness::default(), &mut stream(4, 0, 0, 4))
-            .expect("both can be laid")
-    }
-
-    #[test]
-    fn a_class_that_stands_still_leaves_rounds_to_one_that_gains() {
-        let task = alike();
-        let mut division = three_and_one(&task);
-        division.classes[0].gained.length = 0;
-        for _ in 0..40 {
-            // Whatever it comes to is a gain.
-            division.classes[1].gained.length = i64::MAX;
-            division.work(5_000, &[], &mut Likeness::default());
-        }
-        let [standing, gaining] = [0, 1].map(|at| division.classes[at].rounds);
-        assert!(gaining > standing && standing > 10, "{standing} and {gaining}");
-    }
-
     #[test]
     fn classes_have_rounds_by_how_many_groups_they_have() {
-        let task = alike();
-        let mut division = three_and_one(&task);
+        let task = Task::board(
+            8000,
+            &[
+                (hook(), 12, vec![Turn::None, Turn::Half]),
+                (Polygon::rectangle(2700, 1300), 12, vec![Turn::None]),
+            ],
+        );
+        let kinds = Kinds::of(&task, &mut Likeness::default());
+        let units = kinds.hand_out(&divide(&kinds, 4)).remove(0);
+        let plan = Plan::large_first(&task, task.room.deepest()).expect("every piece fits across");
+        let classes = vec![units[..3].to_vec(), units[3..].to_vec()];
+        let mut division =
+            Division::start(&task, &plan, classes, 2, &mut Likeness::default(), &mut stream(4, 0, 0, 4))
+                .expect("both can be laid");
         for _ in 0..12 {
-            // Both gain.
-            division.classes.iter_mut().for_each(|class| class.gained.length = i64::MAX);
             division.work(5_000, &[], &mut Likeness::default());
         }
         assert!(division.alike().eq([3, 1]));
@@ -403,9 +354,7 @@ mod tests {
             division.work(50_000, &[], &mut Likeness::default());
         }
         let exemplar = division.exemplar.as_ref().expect("so");
-        assert_eq!(exemplar.rounds() + division.classes[0].rounds, 40);
-        let led = exemplar.rounds() * share(2);
-        assert!(led.abs_diff(division.classes[0].had) <= share(2) * STANDING, "as if that were the class");
+        assert_eq!((exemplar.rounds(), division.classes[0].rounds), (20, 20));
         assert!(division.length() < before && division.classes[0].followed.density > 0.0);
         let mut lay = Lay {
             length: 0,
