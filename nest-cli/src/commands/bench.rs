@@ -119,6 +119,7 @@ fn nothing_yet(subject: &Subject) -> Measured {
             ("own", Some(scale), scaled.exact, [area, board.height() as f64 / scale])
         }
         Kind::Cloth { job, index } => {
+            // Of a millimetre of cloth, the area is as many square millimetres as all its plies are wide.
             let a_millimetre = Efficiency::new(job, &job.cloths[*index], Length::from_grid(GRID_PER_MM));
             ("mm", None, true, [a_millimetre.pieces_mm2, a_millimetre.cloth_mm2])
         }

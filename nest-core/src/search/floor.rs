@@ -352,6 +352,11 @@ impl<'a> Floor<'a> {
         (Point::new(start, y0), Point::new(x1, y1))
     }
 
+    /// How a placement may lie, in the way that its item is laid now.
+    pub(crate) fn choices(&self, spot: &Spot) -> &'a [Choice] {
+        self.task.choices(self.ways[spot.item as usize], spot.item, spot.part)
+    }
+
     /// Is there room for this choice, across and along?
     pub(crate) fn fits(&self, choice: Choice) -> bool {
         let (low, high) = self.band(choice);
@@ -367,14 +372,12 @@ impl<'a> Floor<'a> {
     /// Turns what has become too long for its stretch, where another turn of it fits: by itself it overlaps nothing and would stay.
     pub(crate) fn turn_what_is_too_long(&mut self) {
         for k in 0..self.movable {
-            let Spot { item, part, choice, at } = self.spots[k];
-            if self.fits(choice) {
+            let spot = self.spots[k];
+            if self.fits(spot.choice) {
                 continue;
             }
-            let ways = &self.task.items[item as usize].ways;
-            let choices = &ways[self.ways[item as usize] as usize].parts[part as usize].choices;
-            if let Some(&choice) = choices.iter().find(|&&choice| self.fits(choice)) {
-                self.put(k, choice, self.clamp(choice, at));
+            if let Some(&choice) = self.choices(&spot).iter().find(|&&choice| self.fits(choice)) {
+                self.put(k, choice, self.clamp(choice, spot.at));
             }
         }
     }

@@ -29,8 +29,8 @@ pub(crate) enum Role {
     /// Goes on with the shortest lay that any lane has found.
     Keeper,
     /// Begins anew from another bottom-left fill and takes over no lay of other lanes until that leads no further, unless it is
-    /// to [pursue](Lane::pursue) one; then it joins the others for twice as long: after a while all lays near the shortest have been tried, and without that a small lay
-    /// of twelve pieces stays where it is for ever.
+    /// to [pursue](Lane::pursue) one; then it joins the others for twice as long: after a while all lays near the shortest have
+    /// been tried, and without that a small lay of twelve pieces stays where it is for ever.
     Rover,
     /// Looks at no lay of others until it gets nowhere, and then keeps to the shortest.
     Loner,

@@ -102,11 +102,7 @@ impl Settling<'_, '_> {
     /// The best two places of those drawn, or the first found that costs nothing.
     fn draw(&mut self, draws: Draws) -> [Option<Candidate>; 2] {
         let floor = self.floor;
-        let spot = floor.spots[self.k];
-        let task = floor.task;
-        let choices = &task.items[spot.item as usize].ways[floor.ways[spot.item as usize] as usize].parts
-            [spot.part as usize]
-            .choices;
+        let choices = floor.choices(&floor.spots[self.k]);
         let mut finalists = [None::<Candidate>; 2];
         for &choice in choices.iter().filter(|&&c| floor.fits(c)) {
             for draw in 0..draws.anywhere + draws.nearby + draws.contacts {

@@ -279,10 +279,14 @@ impl Task {
 
     /// What a part that offers the same in the same order has in place of the choice of a spot, both laid in one way.
     pub(crate) fn counterpart(&self, way: u8, spot: &Spot, (item, part): (u32, u8)) -> Choice {
-        let offered =
-            |item: u32, part: u8| &self.items[item as usize].ways[way as usize].parts[part as usize].choices;
-        let which = offered(spot.item, spot.part).iter().position(|&choice| choice == spot.choice);
-        offered(item, part)[which.expect("a spot has a choice of its part")]
+        let which = self.choices(way, spot.item, spot.part).iter().position(|&choice| choice == spot.choice);
+        self.choices(way, item, part)[which.expect("a spot has a choice of its part")]
+    }
+
+    /// How a part of an item may lie when that is laid in one of its ways.
+    #[inline]
+    pub(crate) fn choices(&self, way: u8, item: u32, part: u8) -> &[Choice] {
+        &self.items[item as usize].ways[way as usize].parts[part as usize].choices
     }
 
     /// Is there height enough in its band?
