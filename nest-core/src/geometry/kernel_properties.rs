@@ -61,6 +61,42 @@ fn against(rings: &[Vec<[f32; 2]>], p: Point) -> (f64, bool) {
     (least, inside)
 }
 
+/// Positions told by the rings, away from these, as exactly.
+fn rings_tell_overlap(a: &Polygon, b: &Polygon, positions: Vec<(i64, i64)>) -> Result<(), TestCaseError> {
+    let n = no_fit(a, b);
+    let (pa, pb) = (ConvexParts::of(a), ConvexParts::of(b));
+    for (x, y) in positions {
+        let p = Point::new(x, y);
+        let (distance, inside) = against(&n.rings, p);
+        // The rings are shrunk by one unit, two at sharp corners, and rounded.
+        if distance > 3.25 {
+            prop_assert_eq!(pa.overlaps(&pb, p), inside, "at {:?}, {} from the boundary", p, distance);
+        }
+    }
+    Ok(())
+}
+
+/// Positions just inside the rings, a part of the way along each edge.
+fn just_inside_is_overlap(a: &Polygon, b: &Polygon, part: f32) -> Result<(), TestCaseError> {
+    let n = no_fit(a, b);
+    let (pa, pb) = (ConvexParts::of(a), ConvexParts::of(b));
+    for ring in &n.rings {
+        for (i, v) in ring.iter().enumerate() {
+            let w = ring[(i + 1) % ring.len()];
+            let on = [0, 1].map(|k| (v[k] + part * (w[k] - v[k])).round() as i64);
+            for (dx, dy) in [(0, 0), (1, 0), (-1, 0), (0, 1), (0, -1), (1, 1), (-1, 1), (1, -1), (-1, -1)] {
+                let p = Point::new(on[0] + dx, on[1] + dy);
+                let (distance, inside) = against(&n.rings, p);
+                // Rounding is all that can be wrong on this side.
+                if inside && distance > 0.75 {
+                    prop_assert!(pa.overlaps(&pb, p), "at {:?}, {} from the boundary", p, distance);
+                }
+            }
+        }
+    }
+    Ok(())
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(200))]
 
@@ -97,36 +133,12 @@ proptest! {
 
     #[test]
     fn inside_the_rings_is_overlap_and_outside_is_none(a in lattice_star(9), b in wild_star(3..30), seeds in prop::collection::vec((-6000i64..6000, -6000i64..6000), 60)) {
-        let n = no_fit(&a, &b);
-        let (pa, pb) = (ConvexParts::of(&a), ConvexParts::of(&b));
-        for (x, y) in seeds {
-            let p = Point::new(x, y);
-            let (distance, inside) = against(&n.rings, p);
-            // The rings are shrunk by one unit, two at sharp corners, and rounded.
-            if distance > 3.25 {
-                prop_assert_eq!(pa.overlaps(&pb, p), inside, "at {:?}, {} from the boundary", p, distance);
-            }
-        }
+        rings_tell_overlap(&a, &b, seeds)?;
     }
 
     #[test]
     fn just_inside_the_rings_is_overlap(a in lattice_star(9), b in wild_star(3..30), part in 0.0f32..1.0) {
-        let n = no_fit(&a, &b);
-        let (pa, pb) = (ConvexParts::of(&a), ConvexParts::of(&b));
-        for ring in &n.rings {
-            for (i, v) in ring.iter().enumerate() {
-                let w = ring[(i + 1) % ring.len()];
-                let on = [0, 1].map(|k| (v[k] + part * (w[k] - v[k])).round() as i64);
-                for (dx, dy) in [(0, 0), (1, 0), (-1, 0), (0, 1), (0, -1), (1, 1), (-1, 1), (1, -1), (-1, -1)] {
-                    let p = Point::new(on[0] + dx, on[1] + dy);
-                    let (distance, inside) = against(&n.rings, p);
-                    // Rounding is all that can be wrong on this side.
-                    if inside && distance > 0.75 {
-                        prop_assert!(pa.overlaps(&pb, p), "at {:?}, {} from the boundary", p, distance);
-                    }
-                }
-            }
-        }
+        just_inside_is_overlap(&a, &b, part)?;
     }
 
     #[test]
@@ -172,5 +184,15 @@ fn a_point_inside_is_where_a_tiny_piece_overlaps() {
                 assert!(parts.overlaps(&dot, corner), "at {corner:?}");
             }
         }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(12))]
+
+    #[test]
+    fn rings_of_spiky_outlines_tell_overlap(a in wild_star(40..90), b in wild_star(40..90), seeds in prop::collection::vec((-6000i64..6000, -6000i64..6000), 60), part in 0.0f32..1.0) {
+        rings_tell_overlap(&a, &b, seeds)?;
+        just_inside_is_overlap(&a, &b, part)?;
     }
 }

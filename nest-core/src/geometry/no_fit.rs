@@ -19,6 +19,14 @@ use super::{ConvexParts, Point, Polygon};
 /// The boundary is computed this much finer than the grid, so that rounding stays below a grid unit.
 const FINE: i64 = 4;
 
+/// A chain of more edges to each vertex is not cut where it crosses itself, which that of two spiky outlines does by the million: the
+/// sums with each convex part are united in place of it. Two stars of 200 vertices, 75 edges to each: 8.3 s to 0.09; of 30, with 8,
+/// 0.9 ms to 0.7. Curved pieces have two.
+const TANGLED: usize = 10;
+
+/// A closed ring in fine units.
+type Loop = Vec<IntPoint<i32>>;
+
 /// The positions in which one polygon would overlap another.
 #[derive(Clone, Debug)]
 pub struct NoFit {
@@ -34,15 +42,24 @@ impl NoFit {
     ///
     /// # Complexity
     /// O(n m) for the chain, then O(k log k) and the crossings of its k edges, where k grows as n + m times the turns
-    /// that the two rings make.
+    /// that the two rings make. Where there are many of these: for each convex part of `b` the same with its vertices for m, and
+    /// the crossings of what of them is left outside as they are united two by two.
     pub fn of(a: &Polygon, b: &Polygon, parts_a: &ConvexParts, parts_b: &ConvexParts) -> NoFit {
         let reflected: Vec<Point> = b.points().iter().map(|&p| -p).collect();
         let inset = inset_fine(a.points());
         let chain = Chain::of(a.points(), &reflected);
-        let loops = chain.loops(&inset, &reflected);
         let mut touching = chain.vertices(a.points(), &reflected);
         touching.retain(|&p| !parts_a.overlaps(parts_b, p));
-        NoFit { rings: outline(&loops), touching }
+        let loops = if chain.edges.len() <= TANGLED * (a.points().len() + b.points().len()) {
+            outline(&chain.loops(&inset, &reflected))
+        } else {
+            let sums = parts_b.rings().map(|part| {
+                let part: Vec<Point> = part.iter().map(|&p| -p).collect();
+                outline(&Chain::of(a.points(), &part).loops(&inset, &part))
+            });
+            united(sums.collect())
+        };
+        NoFit { rings: in_grid_units(&loops), touching }
     }
 }
 
@@ -91,7 +108,7 @@ impl Chain {
     }
 
     /// The chain as closed loops in fine units; how it is cut into loops does not change winding numbers.
-    fn loops(&self, fine_p: &[Point], q: &[Point]) -> Vec<Vec<IntPoint<i32>>> {
+    fn loops(&self, fine_p: &[Point], q: &[Point]) -> Vec<Loop> {
         let mut order: Vec<usize> = (0..self.edges.len()).collect();
         order.sort_unstable_by_key(|&e| self.edges[e]);
         let starts: Vec<(usize, usize)> = order.iter().map(|&e| self.edges[e][0]).collect();
@@ -164,16 +181,24 @@ fn inset_fine(ring: &[Point]) -> Vec<Point> {
         .collect()
 }
 
-/// The boundary of everything that the loops wind around.
-fn outline(loops: &[Vec<IntPoint<i32>>]) -> Vec<Vec<[f32; 2]>> {
+/// The boundary of everything that the loops wind around, with the outer ones all the same way round.
+fn outline(loops: &[Loop]) -> Vec<Loop> {
     let mut overlay = Overlay::new(loops.iter().map(Vec::len).sum());
     overlay.add_source(loops, ShapeType::Subject);
-    let shapes = overlay.overlay(OverlayRule::Subject, FillRule::NonZero);
-    shapes
-        .into_iter()
-        .flatten()
-        .map(|ring| ring.into_iter().map(|p| [p.x as f32 / FINE as f32, p.y as f32 / FINE as f32]).collect())
-        .collect()
+    overlay.overlay(OverlayRule::Subject, FillRule::NonZero).into_iter().flatten().collect()
+}
+
+/// The boundary of what lies within any of some boundaries, two by two: what comes to lie inside is out of the way soon.
+fn united(mut all: Vec<Vec<Loop>>) -> Vec<Loop> {
+    while all.len() > 1 {
+        all = all.chunks(2).map(|two| outline(&two.concat())).collect();
+    }
+    all.pop().unwrap_or_default()
+}
+
+fn in_grid_units(loops: &[Loop]) -> Vec<Vec<[f32; 2]>> {
+    let place = |p: &IntPoint<i32>| [p.x as f32 / FINE as f32, p.y as f32 / FINE as f32];
+    loops.iter().map(|ring| ring.iter().map(place).collect()).collect()
 }
 
 #[cfg(test)]
@@ -225,6 +250,33 @@ mod tests {
         assert!(n.touching.contains(&Point::new(1000, 500)), "the block in the gap");
         // The boundary follows the corridor down: some vertex of it lies near the exact position.
         assert!(n.rings.iter().flatten().any(|p| (p[0] - 1000.0).abs() < 3.0 && (p[1] - 500.0).abs() < 3.0));
+    }
+
+    #[test]
+    fn a_tangled_chain_is_not_needed() {
+        // Two stars of fifty spikes: the sum is the same whichever way it is found.
+        let star = |seed: i64| {
+            let corner = |k: i64| {
+                let (sine, cosine) = (k as f64 / 100.0 * std::f64::consts::TAU).sin_cos();
+                let radius = if k % 2 == 0 { 9000 + (k * k * seed) % 3000 } else { 2000 + (k * seed) % 900 };
+                Point::new((radius as f64 * cosine) as i64, (radius as f64 * sine) as i64)
+            };
+            Polygon::new((0..100).map(corner).collect()).expect("it winds round once")
+        };
+        let (a, b) = (star(7), star(11));
+        let reflected: Vec<Point> = b.points().iter().map(|&p| -p).collect();
+        let chain = Chain::of(a.points(), &reflected);
+        assert!(chain.edges.len() > TANGLED * 200, "{} edges", chain.edges.len());
+        let direct = in_grid_units(&outline(&chain.loops(&inset_fine(a.points()), &reflected)));
+        let united = no_fit(&a, &b).rings;
+        assert_eq!(united.len(), direct.len());
+        // Where edges cross is rounded to a quarter of a grid unit, here once more than there.
+        let length: f64 = direct
+            .iter()
+            .flat_map(|ring| ring.windows(2))
+            .map(|edge| f64::from(edge[1][0] - edge[0][0]).hypot(f64::from(edge[1][1] - edge[0][1])))
+            .sum();
+        assert!((area(&united) - area(&direct)).abs() < length / 4.0);
     }
 
     #[test]
