@@ -3,12 +3,15 @@
 use super::read::Faults;
 use super::{Instance, InstanceError, InstancePiece};
 use crate::board::{Board, BoardFault, BoardPiece, LOOSE};
-use crate::geometry::{Point, Polygon};
+use crate::geometry::{Point, Polygon, PolygonFault};
 use crate::length::MAX_GRID;
 
 /// Grid units across the strip, about: fine enough that rounding costs no density that could be seen, coarse enough that a
 /// lay of fifty times the width is still on the grid. For a longer one the strip is less finely divided.
 const ACROSS: f64 = 200_000.0;
+
+/// The strip is divided up to so many times as finely where the decimals of the file need it: better than rounding them.
+const FINER: f64 = 10.0;
 
 /// So many grid units across at least: with fewer, rounding would be seen.
 const COARSEST: f64 = 2000.0;
@@ -24,18 +27,20 @@ pub struct Scaled {
     pub board: Board,
     /// Grid units to one unit of the paper: a whole number unless the strip is wider than the grid is fine.
     pub scale: f64,
-    /// Did every corner and the width come to lie exactly on the grid? Otherwise corners are rounded to the nearest grid
-    /// point, and the width down.
+    /// Did every corner and the width come to lie exactly on the grid? Otherwise the width is rounded down, and so is how far each
+    /// corner lies from the lowest of its outline: what fits side by side does so on the grid, too.
     pub exact: bool,
 }
 
 impl Instance {
     /// The instance on the grid, scaled so that the strip is about 200 000 grid units across, or fewer where a loose lay is
-    /// longer than fifty times the strip is wide, so that it stays on the grid.
+    /// longer than fifty times the strip is wide, so that it stays on the grid. Where an outline lies in the file does not matter:
+    /// on the board its lowest corner is the origin.
     ///
     /// The factor is the greatest whole number that does not make the strip wider than that; where the file's decimals need
-    /// it and leave room, the greatest multiple of their power of ten, so that nothing is rounded. A strip of more units than
-    /// that is brought to it by a broken factor.
+    /// it, the greatest multiple of their power of ten, so that nothing is rounded, and where a lay leaves room for it that power
+    /// itself even if it makes the strip up to ten times as fine. A strip of more units than 200 000 is brought to it by a broken
+    /// factor.
     ///
     /// # Errors
     /// [`InstanceError::Problems`] when an outline is not a simple polygon on the grid, is too thin for it or does not fit across
@@ -50,19 +55,16 @@ impl Instance {
         let mut pieces = Vec::new();
         for (index, piece) in self.pieces.iter().enumerate() {
             let place = format!("pieces[{index}].outline");
+            let low = low(&piece.outline);
             let mut on_grid = |v: f64| {
-                let scaled = v * scale;
-                exact &= is_whole(scaled);
-                scaled.round()
+                exact &= is_whole(v * scale);
+                down(v * scale)
             };
-            let corners: Vec<[f64; 2]> = piece.outline.iter().map(|p| p.map(&mut on_grid)).collect();
-            let reach = corners.iter().flatten().fold(0.0, |most: f64, v| most.max(v.abs()));
-            if reach > MAX_GRID as f64 {
+            let corners: Vec<[f64; 2]> =
+                piece.outline.iter().map(|&[x, y]| [x - low[0], y - low[1]].map(&mut on_grid)).collect();
+            if corners.iter().flatten().any(|&v| v > MAX_GRID as f64) {
                 let most = MAX_GRID as f64 / scale;
-                faults.add(
-                    place,
-                    format!("reaches further than {most} from the origin: make it smaller or move it"),
-                );
+                faults.add(place, format!("is more than {most} long or wide: correct its corners"));
                 continue;
             }
             let points = corners.iter().map(|&[x, y]| Point::new(x as i64, y as i64)).collect();
@@ -80,14 +82,13 @@ impl Instance {
                     quantity: piece.quantity,
                     turns: piece.turns.clone(),
                 }),
-                Err(fault) => faults.add(place, self.in_own_units(&fault, scale)),
+                Err(fault) => faults.add(place, in_own_units(&fault, scale, low)),
             }
         }
         let width = self.strip_width * scale;
         exact &= is_whole(width);
-        let width = if is_whole(width) { width.round() } else { width.floor() };
         faults.or(())?;
-        match Board::new(width as i64, pieces) {
+        match Board::new(down(width) as i64, pieces) {
             Ok(board) => Ok(Scaled { board, scale, exact }),
             Err(BoardFault::TooHigh { name, least, height }) => {
                 let units = |grid: i64| grid as f64 / scale;
@@ -119,29 +120,37 @@ impl Instance {
     fn scale(&self) -> f64 {
         let fine = ACROSS / self.strip_width;
         // A ten-thousandth less, as corners are rounded.
-        let most = fine.min(0.9999 * MAX_GRID as f64 / self.loose_length()).max(COARSEST / self.strip_width);
+        let longest = 0.9999 * MAX_GRID as f64 / self.loose_length();
+        let most = fine.min(longest).max(COARSEST / self.strip_width);
         if most < 1.0 {
             return most;
         }
-        let values =
-            || self.pieces.iter().flat_map(|p| p.outline.iter().flatten()).chain([&self.strip_width]);
-        let whole = |factor: f64| values().all(|v| is_whole(v * factor));
-        let tens = (0..=5).map(|digits| 10f64.powi(digits)).find(|&ten| ten <= most && whole(ten));
-        let ten = tens.unwrap_or(1.0);
-        (most / ten).floor() * ten
+        let distances = self.pieces.iter().flat_map(|piece| {
+            let low = low(&piece.outline);
+            piece.outline.iter().flat_map(move |p| [p[0] - low[0], p[1] - low[1]])
+        });
+        let values: Vec<f64> = distances.chain([self.strip_width]).collect();
+        let finest = most.max((FINER * fine).min(longest));
+        let tens = (0..=5).map(|digits| 10f64.powi(digits)).take_while(|&ten| ten <= finest);
+        let ten = tens.into_iter().find(|ten| values.iter().all(|v| is_whole(v * ten))).unwrap_or(1.0);
+        (most / ten).floor().max(1.0) * ten
     }
+}
 
-    /// A polygon's fault tells places in millimetres of the grid, which mean nothing here.
-    fn in_own_units(&self, fault: &crate::geometry::PolygonFault, scale: f64) -> String {
-        use crate::geometry::PolygonFault::SelfContact;
-        match fault {
-            SelfContact(at) => {
-                let (x, y) = (at.x as f64 / scale, at.y as f64 / scale);
-                format!("crosses or touches itself near ({x}, {y}): correct its corners")
-            }
-            other => format!("{other}: correct its corners"),
+/// A polygon's fault tells places in millimetres of the grid, which mean nothing here.
+fn in_own_units(fault: &PolygonFault, scale: f64, low: [f64; 2]) -> String {
+    match fault {
+        PolygonFault::SelfContact(at) => {
+            let (x, y) = (low[0] + at.x as f64 / scale, low[1] + at.y as f64 / scale);
+            format!("crosses or touches itself near ({x}, {y}): correct its corners")
         }
+        other => format!("{other}: correct its corners"),
     }
+}
+
+/// The least x and the least y of a ring of corners.
+fn low(ring: &[[f64; 2]]) -> [f64; 2] {
+    ring.iter().fold([f64::INFINITY; 2], |low, p| [low[0].min(p[0]), low[1].min(p[1])])
 }
 
 /// The area inside a ring of corners.
@@ -162,6 +171,11 @@ fn side(ring: &[[f64; 2]]) -> f64 {
 /// Is a number whole, but for what binary fractions make of decimals? A coordinate of 10⁷ is good to 10⁻⁹.
 fn is_whole(value: f64) -> bool {
     (value.round() - value).abs() < 1e-6
+}
+
+/// The greatest whole number that is not above, but for the same.
+fn down(value: f64) -> f64 {
+    if is_whole(value) { value.round() } else { value.floor() }
 }
 
 #[cfg(test)]
@@ -228,6 +242,9 @@ mod tests {
         // 0.9 and 1.2 are no binary fractions, yet a tenth of a unit is 2222 grid units exactly.
         let tenths = instance(9.0, &[[0.0, 0.0], [4.0, 0.9], [1.2, 1.1]]).scaled().expect("fits");
         assert_eq!((tenths.scale, tenths.board.height(), tenths.exact), (22_220.0, 199_980, true));
+        // Four decimals make the strip finer than it would be otherwise.
+        let fine = instance(79.0, &[[0.0, 0.0], [5.2501, 0.0], [0.125, 2.0]]).scaled().expect("fits");
+        assert_eq!((fine.scale, fine.board.height(), fine.exact), (10_000.0, 790_000, true));
         let third = instance(79.0, &[[0.0, 0.0], [1.0 / 3.0, 0.0], [0.0, 2.0]]).scaled().expect("fits");
         assert_eq!((third.scale, third.exact), (2531.0, false), "no factor makes a third whole");
     }
@@ -245,8 +262,39 @@ mod tests {
             "pieces[0].outline: crosses or touches itself near (1, 1): correct its corners"
         );
         assert_eq!(
-            told(4.0, &WEDGE.map(|[x, y]| [x + 3000.0, y])),
-            "pieces[0].outline: reaches further than 200 from the origin: make it smaller or move it"
+            told(4.0, &bow_tie.map(|[x, y]| [x - 3000.0, y + 7.0])),
+            "pieces[0].outline: crosses or touches itself near (-2999, 8): correct its corners"
         );
+        let needle = [[0.0, 0.0], [30_000.0, 0.0], [0.0, 0.001]];
+        assert_eq!(
+            told(4.0, &needle),
+            "pieces[0].outline: is more than 20000 long or wide: correct its corners"
+        );
+    }
+
+    #[test]
+    fn where_an_outline_lies_in_the_file_does_not_matter() {
+        let here = instance(4.0, &WEDGE).scaled().expect("fits");
+        let away = instance(4.0, &WEDGE.map(|[x, y]| [x + 1e6, y - 3e5])).scaled().expect("fits");
+        assert_eq!(here, away);
+    }
+
+    #[test]
+    fn what_fills_the_strip_side_by_side_does_so_rounded() {
+        // A third of a strip, a half of one with seven decimals, a sixth of a foot in millimetres less a hair.
+        for (width, parts) in [(0.37, 3), (33.333_333_3, 2), (100.0 / 7.0, 6), (304.8, 7), (0.123_456_789, 1)]
+        {
+            let across = width / parts as f64;
+            // The product of the parts may come out a last bit above the whole.
+            let scaled = instance(
+                width,
+                &[[0.1, 0.3], [0.1 + width, 0.3], [0.1 + width, 0.3 + across], [0.1, 0.3 + across]],
+            )
+            .scaled()
+            .expect("fits");
+            let height = scaled.board.pieces()[0].outline.bounds().height();
+            assert!(!scaled.exact && parts * height <= scaled.board.height(), "{parts} of {height}");
+            assert!(parts * (height + 2) > scaled.board.height(), "{height} is hardly less than it was");
+        }
     }
 }

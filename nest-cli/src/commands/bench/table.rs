@@ -101,7 +101,13 @@ fn scales(results: &Results) -> String {
     if scaled.is_empty() {
         return String::new();
     }
-    format!("Grid units to one unit of the file: {}.\n", scaled.join(", "))
+    let rounded = results.instances.iter().any(|m| !m.exact);
+    let meaning = if rounded {
+        "Of rounded corners lengths and bounds are hardly off, but proofs are none.\n"
+    } else {
+        ""
+    };
+    format!("Grid units to one unit of the file: {}.\n{meaning}", scaled.join(", "))
 }
 
 /// One line for each run.
