@@ -41,7 +41,10 @@ impl Published {
                 path.display()
             )
         })?;
-        for density in &published.densities {
+        for (at, density) in published.densities.iter().enumerate() {
+            if published.densities[..at].iter().any(|other| other.instance == density.instance) {
+                bail!("{}: {} is there twice: take one out", path.display(), density.instance);
+            }
             let sound = 0.0 < density.average && density.average <= density.best && density.best <= 100.0;
             if !sound {
                 bail!(
@@ -76,12 +79,17 @@ mod published_tests {
     }
 
     #[test]
-    fn shares_in_place_of_percentages_swapped_are_refused() {
+    fn best_and_average_exchanged_or_an_instance_twice_are_refused() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("p.json");
-        let text = r#"{ "source": "ours", "densities": [{ "instance": "a", "best": 80, "average": 81 }] }"#;
-        std::fs::write(&path, text).unwrap();
-        let said = Published::read(&path).unwrap_err().to_string();
-        assert!(said.contains("of a the best is 80 and the average 81"), "{said}");
+        let said = |densities: &str| {
+            let text = format!(r#"{{ "source": "ours", "densities": [{densities}] }}"#);
+            std::fs::write(&path, text).unwrap();
+            Published::read(&path).unwrap_err().to_string()
+        };
+        let exchanged = said(r#"{ "instance": "a", "best": 80, "average": 81 }"#);
+        assert!(exchanged.contains("of a the best is 80 and the average 81"), "{exchanged}");
+        let one = r#"{ "instance": "a", "best": 80, "average": 79 }"#;
+        assert!(said(&format!("{one}, {one}")).contains("a is there twice"));
     }
 }

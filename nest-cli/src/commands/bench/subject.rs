@@ -57,6 +57,11 @@ impl Subjects {
     pub(super) fn read(paths: &[PathBuf]) -> Result<Subjects> {
         let mut subjects = Subjects::default();
         for path in paths {
+            if path == Path::new("-") {
+                bail!(
+                    "every run is measured against a file: save standard input in one and give its name, not -"
+                );
+            }
             if path.is_dir() {
                 subjects.read_folder(path)?;
             } else {
@@ -79,8 +84,13 @@ impl Subjects {
             }
         }
         files.sort();
-        for file in files {
-            self.read_file(&file, true)?;
+        // All that is wrong is told at once.
+        let faults: Vec<String> = files
+            .iter()
+            .filter_map(|file| Some(format!("{:#}", self.read_file(file, true).err()?)))
+            .collect();
+        if !faults.is_empty() {
+            bail!(faults.join("\n"));
         }
         if self.all.len() == before {
             bail!(
@@ -219,8 +229,14 @@ mod subject_tests {
             let broken = Subjects::read(&[folder.path().to_owned()]).unwrap_err().to_string();
             assert!(broken.contains(name) && broken.contains(as_what), "{broken}");
             assert!(broken.contains("line 2, column"), "{broken}");
+        }
+        let both = Subjects::read(&[folder.path().to_owned()]).unwrap_err().to_string();
+        assert!(both.contains("c.json") && both.contains("d.json"), "{both}");
+        for name in ["c.json", "d.json"] {
             fs::remove_file(file(name)).unwrap();
         }
+        let piped = Subjects::read(&[PathBuf::from("-")]).unwrap_err().to_string();
+        assert!(piped.contains("give its name"), "{piped}");
         fs::write(file("results.json"), r#"{ "version": 1, "conditions": {}, "instances": [] }"#).unwrap();
         let results = Subjects::read(&[file("results.json")]).unwrap_err().to_string();
         assert!(results.contains("give it to --against"), "{results}");

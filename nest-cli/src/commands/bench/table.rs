@@ -6,6 +6,7 @@ use anyhow::Result;
 
 use super::published::Published;
 use super::results::{Measured, Results};
+use crate::console::counted;
 
 /// The table with what must be known to read it.
 pub(super) fn table(results: &Results, published: Option<&Published>) -> String {
@@ -20,20 +21,33 @@ pub(super) fn table(results: &Results, published: Option<&Published>) -> String 
     };
     let _ = writeln!(
         text,
-        "\n{budget} a run, seeds 1 to {}, {} lanes, {} threads. Densities in percent, over the runs; length: the best run's, \
-         in the instance's\nown units, or mm of cloth in the lay; to best: mean seconds until a run found its best. * proved \
-         the shortest.",
-        about.seeds, about.lanes, about.threads
+        "\n{budget} a run, {}, {}, {}. Densities in percent, over the runs; length: the best run's, in the instance's\nown \
+         units, or mm of cloth in the lay; to best: mean seconds until a run found its best. * proved the shortest.",
+        if about.seeds == 1 { "seed 1".to_owned() } else { format!("seeds 1 to {}", about.seeds) },
+        counted(u64::from(about.lanes), "lane"),
+        counted(about.threads as u64, "thread")
     );
     let _ = write!(text, "{}", scales(results));
     if let Some(published) = published {
         let note = published.note.as_ref().map_or(String::new(), |note| format!(" ({note})"));
         let _ = writeln!(text, "Published: {}{note}.", published.source);
+        let unknown = results.instances.iter().filter(|measured| published.of(&measured.name).is_none());
+        let unknown: Vec<&str> = unknown.map(|measured| measured.name.as_str()).collect();
+        if !unknown.is_empty() {
+            let _ = writeln!(text, "Nothing published there of: {}.", unknown.join(", "));
+        }
     }
     for (measured, run, fault) in results.faults() {
         let _ = writeln!(text, "NOT COUNTED: {}, seed {}: {fault}", measured.name, run.seed);
     }
     text
+}
+
+/// With two decimals, or as many as show four digits of what is less than one.
+fn length(value: Option<f64>) -> String {
+    let Some(value) = value else { return "-".to_owned() };
+    let decimals = if value > 0.0 && value < 1.0 { 3.0 - value.log10().floor() } else { 2.0 };
+    format!("{value:.*}", decimals.min(9.0) as usize)
 }
 
 fn heads(published: bool) -> Vec<String> {
@@ -55,8 +69,8 @@ fn row(measured: &Measured, published: Option<&Published>) -> Vec<String> {
         percent(summary.map(|s| s.best)),
         percent(summary.map(|s| s.mean)),
         percent(summary.map(|s| s.worst)),
-        percent(measured.length()) + star,
-        percent(measured.lower_bound),
+        length(measured.length()) + star,
+        length(measured.lower_bound),
         format!("{:.1}", measured.seconds_to_best()),
         format!("{:.2}", measured.evaluations_per_second() / 1e6),
     ];
@@ -183,6 +197,22 @@ mod table_tests {
         assert!(text.lines().nth(1).unwrap().ends_with("-0.46      -0.96         +0.41"), "{text}");
         assert!(text.lines().nth(2).unwrap().trim_end().ends_with('-'), "{text}");
         assert!(text.contains("Published: ") && text.contains("memory"), "{text}");
+        assert!(text.contains("Nothing published there of: squares.\n"), "{text}");
+    }
+
+    #[test]
+    fn lengths_in_any_unit_show_digits() {
+        let told = [12345.678, 45.2, 9.0, 0.333_333, 0.000_012_346, 0.0].map(|value| length(Some(value)));
+        assert_eq!(told, ["12345.68", "45.20", "9.00", "0.3333", "0.00001235", "0.00"]);
+        assert_eq!(length(None), "-");
+    }
+
+    #[test]
+    fn one_is_told_as_one() {
+        let mut results = results(&[("squares", &[100.0])]);
+        let conditions = &mut results.conditions;
+        (conditions.seeds, conditions.lanes, conditions.threads) = (1, 1, 1);
+        assert!(table(&results, None).contains("a run, seed 1, 1 lane, 1 thread. "));
     }
 
     #[test]
