@@ -1,7 +1,8 @@
 //! Bottom-left fill: items one after another, each at the free position that begins soonest along the lay, lowest across.
 //!
 //! Positions tried are the corners of the free region that are cheap to have: corner contacts with pieces already laid
-//! and corners of the band; the first that is free is then slid towards the start and the low edge until it touches.
+//! and corners of the band; the first that is free is then slid towards the start and the low edge until it touches. Of very many
+//! distinct pieces boxes touch in place of outlines.
 //! (The full free region, with the crossings of no-fit edges, is in A. M. Gomes & J. F. Oliveira, "A 2-exchange heuristic
 //! for nesting problems", EJOR 2002; sliding finds nearly the same places for a fraction of the time.)
 
@@ -107,7 +108,7 @@ struct Laid<'a> {
     /// For each choice laid before: where it went and how many placements there were. Whatever began sooner was not free
     /// then and is not free now, except against contacts with placements made since.
     known: HashMap<(u32, u8, Anchor), (Point, usize)>,
-    /// Each spot and the piece at hand.
+    /// Each spot and the piece at hand; empty where there are too many.
     pairs: Vec<Pair<'a>>,
     /// Placements too near to a position to be told free by a glance.
     near: Vec<usize>,
@@ -142,8 +143,11 @@ impl<'a> Laid<'a> {
         self.tests += 1;
         near.clear();
         let blocked = self.boxes.any_meeting(shapes.outline(choice.outline).box_at(at), |j| {
-            let glance =
-                if touches == Some(j as u32) { Glance::Free } else { pairs[j].glance(at - spots[j].at) };
+            let glance = match pairs.get(j) {
+                _ if touches == Some(j as u32) => Glance::Free,
+                Some(pair) => pair.glance(at - spots[j].at),
+                None => Glance::AtLeast(0.0),
+            };
             match glance {
                 Glance::Free => false,
                 Glance::AtLeast(depth) if depth > 0.0 => true,
@@ -159,7 +163,11 @@ impl<'a> Laid<'a> {
         // First all that takes little time.
         let mut inside = false;
         near.retain(|&j| {
-            let depth = if inside { Depth::Free } else { pairs[j].depth(at - spots[j].at) };
+            let depth = match pairs.get(j) {
+                _ if inside => Depth::Free,
+                Some(pair) => pair.depth(at - spots[j].at),
+                None => Depth::Near(0.0),
+            };
             inside |= matches!(depth, Depth::Inside(_));
             matches!(depth, Depth::Near(_))
         });
@@ -179,7 +187,9 @@ impl<'a> Laid<'a> {
             Anchor::Low => (low, low),
             Anchor::High => (high - height, high - height),
         };
-        self.pairs = shapes.pairs(self.spots.iter().map(|spot| spot.choice.outline), choice.outline);
+        if !shapes.are_too_many_to_pair() {
+            self.pairs = shapes.pairs(self.spots.iter().map(|spot| spot.choice.outline), choice.outline);
+        }
         let mut corners = self.corners(choice, (least, most));
         let found = self.first_free(choice, &mut corners);
         if choice.anchor == Anchor::Start {
@@ -200,9 +210,17 @@ impl<'a> Laid<'a> {
         let mut corners = Corners::within((least, most), until);
         corners.add(first);
         corners.add(Point::new(self.start, most));
-        for (j, (spot, &pair)) in self.spots.iter().zip(&self.pairs).enumerate() {
+        let size = |choice: Choice| {
+            let outline = self.task.shapes.outline(choice.outline);
+            [outline.width, outline.height]
+        };
+        for (j, spot) in self.spots.iter().enumerate() {
+            let from = if j > since { first } else { known };
             corners.add(Point::new(self.end_of(spot), least));
-            corners.add_contacts(pair, spot.at, if j > since { first } else { known });
+            match self.pairs.get(j) {
+                Some(&pair) => corners.add_contacts(pair, spot.at, from),
+                None => corners.add_boxes(spot.at, size(spot.choice), size(choice), from),
+            }
         }
         corners
     }
@@ -296,6 +314,32 @@ mod tests {
             for (at, j) in spots {
                 let other = &laid.spots[j as usize];
                 assert!(!task.shapes.overlap(other.choice.outline, other.at, choice.outline, at));
+            }
+        }
+    }
+
+    #[test]
+    fn very_many_distinct_pieces_are_laid_without_a_table() {
+        // Wedges, no two of them alike.
+        let wedge = |k: i64| {
+            let corners = [(0, 0), (500 + 7 * k, 30), (400 - k % 90, 300 + 3 * k)];
+            Polygon::new(corners.map(|(x, y)| Point::new(x, y)).to_vec()).expect("a triangle")
+        };
+        let pieces: Vec<_> = (0..401).map(|k| (wedge(k), 1, vec![Turn::None, Turn::Half])).collect();
+        let task = Task::board(9000, &pieces);
+        let lay = fill_large_first(&task).expect("every piece fits across");
+        let ids = || (0..task.shapes.count()).collect::<Vec<_>>();
+        assert!(ids().iter().all(|&a| ids().iter().all(|&b| task.shapes.known_pair(a, b).is_none())));
+        let area: i64 = pieces.iter().map(|(wedge, ..)| wedge.doubled_area()).sum();
+        // In boxes of their own wedges fill half of the strip at the most.
+        assert!(lay.length * 9000 < area, "{} long", lay.length);
+        let place = |spot: &Spot| task.shapes.outline(spot.choice.outline).box_at(spot.at);
+        for (k, one) in lay.spots.iter().enumerate() {
+            let [left, right, low, high] = place(one);
+            assert!(left >= 0.0 && right as i64 <= lay.length && low >= 0.0 && high <= 9000.0);
+            for other in &lay.spots[..k] {
+                let (a, b) = (one.choice.outline, other.choice.outline);
+                assert!(!task.shapes.overlap(a, one.at, b, other.at), "{k}");
             }
         }
     }

@@ -58,6 +58,20 @@ impl<'a> Corners<'a> {
         self.contacts.push(Contacts { pair, spot, from, next: pair.contacts_before(from.x - spot.x) });
     }
 
+    /// Adds the corners at which the box of a piece touches that of the next spot, of the sizes and at the place given, but for those
+    /// that come before `from`: where contacts are not known.
+    pub(crate) fn add_boxes(&mut self, spot: Point, [width, height]: [i64; 2], own: [i64; 2], from: Point) {
+        let [left, right] = [-own[0], width].map(|x| spot.x + x);
+        let [below, above] = [-own[1], height].map(|y| spot.y + y);
+        let flush = [spot.x, spot.x + width - own[0]];
+        let level = [spot.y, spot.y + height - own[1]];
+        let beside = [left, right].into_iter().flat_map(|x| level.map(|y| Point::new(x, y)));
+        let along = [below, above].into_iter().flat_map(|y| flush.map(|x| Point::new(x, y)));
+        let within = |at: Point| Point::new(at.x, at.y.clamp(self.across.0, self.across.1));
+        let wanted: Vec<Point> = beside.chain(along).map(within).filter(|&at| at >= from).collect();
+        wanted.into_iter().for_each(|at| self.add(at));
+    }
+
     /// The next of them in their order; none when all have been given.
     ///
     /// # Complexity

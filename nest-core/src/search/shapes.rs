@@ -131,6 +131,10 @@ const TOUCH: f64 = 0.12;
 /// So many tables or fewer are all built before the search begins, within a second; with more, most pairs never meet.
 const PREPARE: usize = 3000;
 
+/// Of more distinct shapes the pairs are too many for all their tables to be built for a first lay: of a thousand it took twenty
+/// seconds and two gigabytes.
+const PAIRED: usize = 400;
+
 /// How far an eased outline may lie from the one cut, as a part of the side of a square of its area, and at the most, in grid
 /// units: a tenth of a millimetre, as far as chords leave the curves that they stand for. What that takes of the cloth is given
 /// back when the pieces are pushed together.
@@ -299,6 +303,11 @@ impl Shapes {
                 }
             });
         }
+    }
+
+    /// Are there so many that a fill, which asks for nearly every pair, does better without tables?
+    pub(crate) fn are_too_many_to_pair(&self) -> bool {
+        self.bases.len() > PAIRED
     }
 
     /// The pairs of some fixed outlines and a moving one. What tables are missing is built in parallel: a first fill of hundreds
