@@ -1,20 +1,12 @@
 //! The search of a board: one strip without bands or plies, for instances of the packing literature and for tests.
 
-use super::bottom_left::fill_large_first;
-use super::compact::compact;
-use super::lanes::Lanes;
-use super::piecemeal::Piecemeal;
-use super::separate::Lane;
-use super::stream::stream;
+use super::runner::{Effort, Runner};
 use super::task::{Lay, Task};
 use super::{Continue, Settings};
 use crate::answer::{Bound, StopReason};
 use crate::board::{Board, BoardLay, BoardPlacement};
 use crate::bound::board_bound;
 use crate::geometry::Turn;
-
-/// Depths measured by one lane in one round: some tens of milliseconds.
-const ROUND: u64 = 500_000;
 
 /// How far the search of a board has come at the end of a round.
 #[derive(Clone, Debug)]
@@ -64,47 +56,27 @@ pub fn lay_board(
     task.shapes.prepare(&task.outlines());
     let bound = board_bound(board);
     // The board has proved that every piece fits across in some turn.
-    let mut best = fill_large_first(&task).expect("every piece fits across");
-    let mut parts = Piecemeal::of(&task, &best, settings.lanes, stream(settings.seed, 0, 0, 4));
-    let role = parts.role();
-    let mut lanes: Lanes<'_> = (0..settings.lanes)
-        .map(|k| Lane::new(&task, best.clone(), role(k), stream(settings.seed, 0, u64::from(k), 1)))
-        .collect();
+    let mut runner = Runner::new(0, &task, settings, Effort::BOARD).expect("every piece fits across");
     let mut round = 0;
-    loop {
-        let evaluations = lanes.evaluations() + parts.evaluations();
-        let told = watch(&BoardProgress { round, length: best.length, evaluations });
-        let stopped = if best.length <= bound.length.grid() {
-            StopReason::Optimal
-        } else if settings.rounds == Some(round) {
-            StopReason::Rounds
-        } else if told == Continue::Stop {
-            StopReason::Observer
-        } else {
-            round += 1;
-            let found = if parts.has_the_turn() {
-                parts.work(ROUND);
-                parts.whole()
-            } else {
-                lanes.run(ROUND);
-                Some(lanes.best().clone())
-            };
-            if let Some(lay) = found.filter(|lay| lay.length < best.length) {
-                best = lay;
-            }
-            if let Some(closed) = parts.round_done(&best) {
-                best = closed;
-            }
-            if parts.leaves_lanes_alone() {
-                lanes.share();
-            } else {
-                lanes.adopt(&best);
-            }
-            continue;
-        };
-        let best = compact(&task, &best).unwrap_or(best);
-        return BoardAnswer { lay: plain(board, &best), bound, stopped, rounds: round, evaluations };
-    }
+    let stopped = loop {
+        let (length, evaluations) = (runner.best().length, runner.evaluations());
+        let told = watch(&BoardProgress { round, length, evaluations });
+        if length <= bound.length.grid() {
+            break StopReason::Optimal;
+        }
+        if settings.rounds == Some(round) {
+            break StopReason::Rounds;
+        }
+        if told == Continue::Stop {
+            break StopReason::Observer;
+        }
+        round += 1;
+        runner.work();
+        runner.share(round);
+    };
+    let evaluations = runner.evaluations();
+    runner.compact();
+    BoardAnswer { lay: plain(board, runner.best()), bound, stopped, rounds: round, evaluations }
 }
 
 /// A lay of the task as plain data.

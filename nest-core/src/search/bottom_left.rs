@@ -17,6 +17,7 @@ use super::task::{Anchor, Choice, Extent, Lay, Room, Spot, Task};
 use crate::geometry::Point;
 
 /// Lays everything the largest first, with every first fold as deep as may be; none when some item does not fit across then.
+#[cfg(test)]
 pub(crate) fn fill_large_first(task: &Task) -> Option<Lay> {
     let plan = Plan::large_first(task, task.room.deepest())?;
     fill(task, &plan).map(|(lay, _)| lay)

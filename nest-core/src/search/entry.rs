@@ -3,7 +3,7 @@
 use rayon::prelude::*;
 
 use super::descent::Descent;
-use super::runner::{Effort, ROUND, Runner};
+use super::runner::{Effort, Runner};
 use super::{Event, Observer, Settings};
 use crate::answer::{Bound, Found, Origin};
 use crate::cloth::Cloth;
@@ -101,7 +101,7 @@ impl<'a> Entry<'a> {
         self.waiting = rest;
         // A position tested costs about as much as a depth measured.
         let longest = begun.iter().flatten().map(Runner::began).max().unwrap_or(0);
-        let in_a_round = u64::from(settings.lanes) * ROUND / longest.max(1);
+        let in_a_round = u64::from(settings.lanes) * Effort::BRIEF.round / longest.max(1);
         self.glances = (in_a_round as usize).clamp(1, GLANCES);
         self.runners.extend(begun.into_iter().flatten());
     }

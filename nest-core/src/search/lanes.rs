@@ -22,17 +22,7 @@ impl Lanes<'_> {
 
     /// Works until each has measured about so many more depths, then shares.
     pub(crate) fn work(&mut self, measures: u64) {
-        self.run(measures);
-        self.share();
-    }
-
-    /// Works until each has measured about so many more depths.
-    pub(crate) fn run(&mut self, measures: u64) {
         self.0.par_iter_mut().for_each(|lane| lane.run(measures));
-    }
-
-    /// Has all take over the shortest lay.
-    pub(crate) fn share(&mut self) {
         let best = self.best().clone();
         self.adopt(&best);
     }

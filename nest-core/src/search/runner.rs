@@ -1,4 +1,5 @@
-//! [`Runner`]: the search of one demand, in lanes that anneal first, then separate, and share their best until they begin anew.
+//! [`Runner`]: the search of one spread or board, in lanes that anneal first, then separate, and share their best until they
+//! begin anew.
 
 use rand_pcg::Pcg64Mcg;
 use rayon::prelude::*;
@@ -15,27 +16,55 @@ use super::task::{Lay, Task};
 use crate::answer::Origin;
 use crate::demand::Demand;
 
-/// Depths measured by one lane in one round: some tens of milliseconds.
-pub(crate) const ROUND: u64 = 400_000;
-
-/// What a search may spend before it separates, in positions tested: by the fills that look for first fold depths, and by
-/// the annealing of each lane.
+/// What a search spends: before it separates, in positions tested, by the fills that look for first fold depths and by the
+/// annealing of each lane; then in a round, in depths measured by each lane, some tens of milliseconds.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Effort {
     pub(crate) first: u64,
     pub(crate) annealing: u64,
+    pub(crate) round: u64,
 }
 
 impl Effort {
     /// A tenth of a second and half a second on small lays.
-    pub(crate) const FULL: Effort = Effort { first: 200_000, annealing: 1_500_000 };
+    pub(crate) const FULL: Effort = Effort { first: 200_000, annealing: 1_500_000, round: 400_000 };
     /// For one of many: a glance, and a sixth of a second.
-    pub(crate) const BRIEF: Effort = Effort { first: 30_000, annealing: 500_000 };
+    pub(crate) const BRIEF: Effort = Effort { first: 30_000, annealing: 500_000, round: 400_000 };
+    /// Separates from the first fill at once.
+    pub(crate) const BOARD: Effort = Effort { first: 0, annealing: 0, round: 500_000 };
 }
 
-/// The search of one demand.
-pub(crate) struct Runner<'a> {
-    pub(crate) demand: &'a Demand,
+/// What is searched.
+pub(crate) trait Searched: Sync {
+    fn task(&self) -> &Task;
+    /// Cloth that a lay takes.
+    fn cloth(&self, lay: &Lay) -> i64;
+}
+
+impl Searched for Demand {
+    fn task(&self) -> &Task {
+        &self.task
+    }
+
+    fn cloth(&self, lay: &Lay) -> i64 {
+        Demand::cloth(self, lay)
+    }
+}
+
+impl Searched for Task {
+    fn task(&self) -> &Task {
+        self
+    }
+
+    fn cloth(&self, lay: &Lay) -> i64 {
+        lay.length
+    }
+}
+
+/// The search of one spread or board.
+pub(crate) struct Runner<'a, S = Demand> {
+    pub(crate) demand: &'a S,
+    effort: Effort,
     lanes: Vec<Stage<'a>>,
     parts: Piecemeal<'a>,
     /// Was the last round that of the parts?
@@ -70,16 +99,11 @@ enum Stage<'a> {
     Separating(Box<Lane<'a>>),
 }
 
-impl<'a> Runner<'a> {
+impl<'a, S: Searched> Runner<'a, S> {
     /// Looks for a first lay. `id` tells its random streams from those of others; none when no fold depths were found at
     /// which everything fits.
-    pub(crate) fn new(
-        id: u64,
-        demand: &'a Demand,
-        settings: &Settings,
-        effort: Effort,
-    ) -> Option<Runner<'a>> {
-        let task = &demand.task;
+    pub(crate) fn new(id: u64, demand: &'a S, settings: &Settings, effort: Effort) -> Option<Runner<'a, S>> {
+        let task = demand.task();
         let First { plan, lay: best, tests, spent } =
             first_lay(task, stream(settings.seed, id, 0, 2), effort.first)?;
         let tests = tests.max(1);
@@ -107,6 +131,7 @@ impl<'a> Runner<'a> {
         let cloth = demand.cloth(&best);
         Some(Runner {
             demand,
+            effort,
             lanes,
             parts,
             in_parts: false,
@@ -143,9 +168,9 @@ impl<'a> Runner<'a> {
     pub(crate) fn work(&mut self) {
         self.in_parts = self.parts.has_the_turn();
         if self.in_parts {
-            self.parts.work(ROUND);
+            self.parts.work(self.effort.round);
         } else {
-            self.lanes.par_iter_mut().for_each(Stage::work);
+            self.lanes.par_iter_mut().for_each(|stage| stage.work(self.effort.round));
         }
     }
 
@@ -200,7 +225,7 @@ impl<'a> Runner<'a> {
 
     /// Pushes the pieces of the best lay together, as they are cut.
     pub(crate) fn compact(&mut self) {
-        if let Some(lay) = compact(&self.demand.task.exact(), &self.best) {
+        if let Some(lay) = compact(&self.demand.task().exact(), &self.best) {
             self.shorten_to(lay);
         }
     }
@@ -254,7 +279,7 @@ impl<'a> Runner<'a> {
 }
 
 impl Stage<'_> {
-    fn work(&mut self) {
+    fn work(&mut self, measures: u64) {
         match self {
             Stage::Annealing(annealer, role, rng) => {
                 annealer.work();
@@ -263,7 +288,7 @@ impl Stage<'_> {
                     *self = Stage::Separating(Box::new(lane));
                 }
             }
-            Stage::Separating(lane) => lane.run(ROUND),
+            Stage::Separating(lane) => lane.run(measures),
         }
     }
 }

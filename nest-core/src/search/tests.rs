@@ -261,7 +261,7 @@ fn the_first_lane_anneals_for_fewer_rounds_than_the_others() {
     let job = job_of(&pieces, cloth());
     let demands = Demands::new(&job, &job.cloths[0]);
     let demand = demands.whole(Family::Single).as_ref().expect("single thickness serves");
-    let effort = Effort { first: 1_000, annealing: 100_000 };
+    let effort = Effort { first: 1_000, annealing: 100_000, ..Effort::BRIEF };
     let settings = Settings { lanes: 3, ..Settings::default() };
     let mut runner = Runner::new(0, demand, &settings, effort).expect("a lay");
     for round in 0..=ROUNDS * LONGER {
@@ -307,7 +307,7 @@ fn fewer_fold_depths_are_tried_for_a_first_lay_whose_fills_are_long() {
         let Some(demand) = demand.ok().filter(|demand| demand.task.room.freedom() > 0) else { continue };
         // A fill of ten pieces tests some hundred positions: far more than ten times the one effort, far less than the other.
         let began = |first| {
-            let effort = Effort { first, annealing: 0 };
+            let effort = Effort { first, annealing: 0, ..Effort::BRIEF };
             Runner::new(0, demand, &Settings::default(), effort).map(|runner| runner.began())
         };
         let (Some(once), Some(often)) = (began(1), began(10_000)) else { continue };
