@@ -74,6 +74,8 @@ pub(crate) struct Runner<'a, S = Demand> {
     cloth: i64,
     origin: Origin,
     round: u64,
+    /// Rounds that it has had.
+    worked: u64,
     /// Positions tested to find the first lay.
     began: u64,
     /// The length last pursued, and how often.
@@ -89,6 +91,9 @@ const MOST_FILLS: u64 = 4000;
 /// the end of a round. By how much more the others anneal.
 pub(crate) const ROUNDS: u64 = 4;
 pub(crate) const LONGER: u64 = 4;
+
+/// Depths that each lane measures in the first round where tables are built as it goes, and by how many more in each further one.
+const FIRST_MEASURES: u64 = 20_000;
 
 /// How often a lay with overlaps is taken up, by each lane with other random numbers.
 const PURSUITS: u32 = 12;
@@ -139,6 +144,7 @@ impl<'a, S: Searched> Runner<'a, S> {
             cloth,
             origin: Origin::BottomLeft,
             round: 0,
+            worked: 0,
             began: spent,
             pursued: (0, 0),
         })
@@ -166,11 +172,23 @@ impl<'a, S: Searched> Runner<'a, S> {
 
     /// Works through one round.
     pub(crate) fn work(&mut self) {
+        let measures = self.measures();
+        self.worked += 1;
         self.in_parts = self.parts.has_the_turn();
         if self.in_parts {
-            self.parts.work(self.effort.round);
+            self.parts.work(measures);
         } else {
-            self.lanes.par_iter_mut().for_each(|stage| stage.work(self.effort.round));
+            self.lanes.par_iter_mut().for_each(|stage| stage.work(measures));
+        }
+    }
+
+    /// What each lane measures in the next round: of very many distinct pieces at first little, and more from round to round. Nearly
+    /// every depth there asks for a table that is still to be built, which takes a thousand times as long, and only between
+    /// rounds can a search be ended.
+    fn measures(&self) -> u64 {
+        match self.demand.task().shapes.are_too_many_to_pair() {
+            true => self.effort.round.min(FIRST_MEASURES * (self.worked + 1)),
+            false => self.effort.round,
         }
     }
 
@@ -338,6 +356,7 @@ mod tests {
     use super::*;
     use crate::check::check;
     use crate::demand::Demands;
+    use crate::geometry::{Polygon, Turn};
     use crate::job::Job;
     use crate::spread::{Family, Kind};
 
@@ -372,6 +391,20 @@ mod tests {
                 last = runner.best().length;
             }
         });
+    }
+
+    #[test]
+    fn first_rounds_of_very_many_distinct_pieces_are_short() {
+        let measures = |distinct: i64| {
+            let pieces = (0..distinct).map(|k| (Polygon::rectangle(500 + k, 700), 1, vec![Turn::None]));
+            let task = Task::board(9000, &pieces.collect::<Vec<_>>());
+            let mut runner = Runner::new(0, &task, &Settings::default(), Effort::BOARD).expect("all fits");
+            let first = runner.measures();
+            runner.work();
+            [first, runner.measures()]
+        };
+        assert_eq!(measures(401), [FIRST_MEASURES, 2 * FIRST_MEASURES]);
+        assert_eq!(measures(3), [Effort::BOARD.round; 2]);
     }
 
     #[test]
