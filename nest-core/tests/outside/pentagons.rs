@@ -53,10 +53,9 @@ fn two_columns_of_pentagons_are_as_dense_as_the_explicit_marker() {
 }
 
 #[test]
-fn four_columns_of_pentagons_come_near_the_explicit_marker() {
+fn four_columns_of_pentagons_are_as_dense_as_the_explicit_marker() {
     let (board, explicit) = board(4, 10, 38_000.0);
-    // Reached when this was written: 0.785 to 0.815 after 40 rounds, by three seeds.
     let (checked, _) = best_of(&board, 10, 1..=1);
-    assert!(checked.density() > explicit - 0.06, "{:.5} against {explicit:.5}", checked.density());
+    assert!(checked.density() > explicit - 0.001, "{:.5} against {explicit:.5}", checked.density());
     assert!(checked.density() < densest() + ROUNDING);
 }
