@@ -101,7 +101,7 @@ pub enum StopReason {
     Rounds,
     /// The observer said stop: time was up, or a person interrupted.
     Observer,
-    /// Of every spread a lay was found that is proved the shortest.
+    /// The shortest lay of all is proved the shortest, and no other spread can come to cost as little as it that does not yet.
     Optimal,
     /// Nothing to search.
     Nothing,

@@ -13,8 +13,10 @@ use crate::answer::{Answer, Line, Origin, StopReason};
 use crate::bound::{sections_bound, whole_bound};
 use crate::cloth::{Cloth, ClothForm};
 use crate::demand::{Demands, Opened};
+use crate::in_hand::most_in_lay;
 use crate::job::Job;
 use crate::length::Length;
+use crate::purchase::Purchase;
 use crate::spread::{Family, Kind, Refusal};
 
 /// Rounds in which every spread takes part that may come out the shortest. A round of a large lay takes long: with two of them
@@ -103,11 +105,29 @@ impl<'a> Race<'a> {
     pub(crate) fn is_over(&self) -> Option<StopReason> {
         if self.entries.is_empty() {
             Some(StopReason::Nothing)
-        } else if self.entries.iter().all(Entry::is_optimal) {
-            Some(StopReason::Optimal)
-        } else {
+        } else if self.entries.iter().any(|entry| self.is_of_use(entry)) {
             None
+        } else {
+            Some(StopReason::Optimal)
         }
+    }
+
+    /// Is more work on an entry of use? A lay proved the shortest of its kind needs none. In a race for the shortest, neither
+    /// does one of a kind that can neither take less cloth than the shortest of all so far nor cost less than its own: where
+    /// its bound allows as few steps of the seller as that one's, it may yet win by being easier to handle.
+    fn is_of_use(&self, entry: &Entry<'_>) -> bool {
+        if entry.is_optimal() || self.aim == Aim::Comparison {
+            return !entry.is_optimal();
+        }
+        let least = self.least_cloth();
+        let cost = |cloth| cost(self.cloth, Length::from_grid(cloth));
+        let bound = entry.bound().grid();
+        bound < least || (cost(bound) <= cost(least) && cost(least) < cost(entry.cloth()))
+    }
+
+    /// Cloth that the shortest lay of all takes so far.
+    fn least_cloth(&self) -> i64 {
+        self.entries.iter().map(Entry::cloth).min().unwrap_or(0)
     }
 
     /// In one round of how many works an entry that stands as number `rank`, from 1? Of five spreads the shortest then gets
@@ -126,6 +146,17 @@ impl<'a> Race<'a> {
         }
     }
 
+    /// For each entry, as which it stands by the cloth of its shortest lay among those on which more work is of use, from 1;
+    /// equals by their order. None for the others.
+    fn ranks(&self) -> impl Iterator<Item = Option<u64>> {
+        let key = |(entry, at): (&Entry<'_>, usize)| self.is_of_use(entry).then(|| (entry.cloth(), at));
+        let keys: Vec<Option<(i64, usize)>> = self.entries.iter().zip(0..).map(key).collect();
+        (0..keys.len()).map(move |k| {
+            let own = keys[k]?;
+            Some(keys.iter().flatten().filter(|&&other| other <= own).count() as u64)
+        })
+    }
+
     /// Is every lay of an entry one on single thickness as well, once opened out? Only of a tube it need not be.
     fn is_covered(&self, entry: &Entry<'_>) -> bool {
         let single = Kind::Whole(Family::Single);
@@ -137,12 +168,11 @@ impl<'a> Race<'a> {
     pub(crate) fn advance(&mut self, observer: &mut dyn Observer) -> Continue {
         self.round += 1;
         let round = self.round;
-        let least = self.entries.iter().map(Entry::cloth).min().unwrap_or(0);
-        self.descent.note(least, round);
+        self.descent.note(self.least_cloth(), round);
         let is_turn = |(entry, rank): (&Entry<'_>, Option<u64>)| {
             rank.is_some_and(|rank| round.is_multiple_of(self.interval(entry, rank)))
         };
-        let wanted: Vec<bool> = self.entries.iter().zip(ranks(&self.entries)).map(is_turn).collect();
+        let wanted: Vec<bool> = self.entries.iter().zip(self.ranks()).map(is_turn).collect();
         let all = self.entries.iter_mut().zip(wanted);
         let mut turns: Vec<&mut Entry<'_>> = all.filter(|(_, wanted)| *wanted).map(|(e, _)| e).collect();
         turns.par_iter_mut().for_each(|e| e.work());
@@ -207,15 +237,12 @@ fn enter<'a>(kind: Kind, demands: &'a Demands, terms: Terms<'a>) -> Result<Entry
     entry.ok_or(Refusal::NoDepth)
 }
 
-/// For each entry, as which it stands by the cloth of its shortest lay among those that may still find a shorter one, from 1;
-/// equals by their order. None for an entry whose lay is proved the shortest: it needs no work.
-fn ranks(entries: &[Entry<'_>]) -> impl Iterator<Item = Option<u64>> {
-    let key = |(entry, at): (&Entry<'_>, usize)| (!entry.is_optimal()).then(|| (entry.cloth(), at));
-    let keys: Vec<Option<(i64, usize)>> = entries.iter().zip(0..).map(key).collect();
-    (0..keys.len()).map(move |k| {
-        let own = keys[k]?;
-        Some(keys.iter().flatten().filter(|&&other| other <= own).count() as u64)
-    })
+/// What decides first between lays that take so much cloth, as the report ranks them: whether they are too long for the cloth
+/// in hand, and how many of the seller's steps they need, if they are bought.
+fn cost(cloth: &Cloth, in_lay: Length) -> (bool, i64) {
+    let is_short = most_in_lay(cloth).is_some_and(|most| in_lay > most);
+    let is_bought = cloth.within.is_none();
+    (is_short, if is_bought { Purchase::of(cloth, in_lay, in_lay).steps } else { 0 })
 }
 
 /// The shortest folded lay is one of a single section; and folded lays opened out are starts for single thickness: neither

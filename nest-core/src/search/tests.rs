@@ -149,6 +149,35 @@ fn what_is_not_asked_for_or_has_nothing_to_fold_is_refused() {
 }
 
 #[test]
+fn a_search_ends_when_the_shortest_is_proved_and_no_other_can_cost_as_little() {
+    // Three strips abreast, none the image of another, and the pair above them fill single thickness: 600, as long as a strip. On a fold the pair takes a band
+    // that leaves room for two, whatever is tried; but no bound of a fold off centre knows of that.
+    let mut job = job_of(
+        &[
+            ("strip", 3, false, &[(0, 0), (600, 0), (600, 400), (10, 400)]),
+            ("pocket", 2, false, &[(0, 0), (200, 0), (200, 200), (0, 200)]),
+        ],
+        cloth(),
+    );
+    job.style.pieces[1].pairs = true;
+    let (single, fold) = (Kind::Whole(Family::Single), Kind::Whole(Family::OffCentreFold));
+    job.spreads = vec![single, fold];
+    let rounds = 6;
+    let answer = run(&job, rounds);
+    assert_eq!(cloth_of(&answer, single), Some(60_000));
+    assert!(cloth_of(&answer, fold).is_some_and(|cloth| cloth > 110_000), "{:?}", cloth_of(&answer, fold));
+    // On the fold there is a piece less to lay: it would win if it took no more steps.
+    assert_eq!((answer.stopped, answer.rounds), (StopReason::Rounds, rounds));
+    // Where it cannot come to less than its own, nothing is left to find: of long steps it needs as few already.
+    job.cloths[0].sale.step = mm(5000);
+    let answer = run(&job, rounds);
+    assert_eq!((cloth_of(&answer, single), answer.stopped, answer.rounds), (Some(60_000), StopReason::Optimal, 0));
+    // Cloth in hand that is too short for it is another reason to go on.
+    job.cloths[0].length_in_hand = Some(mm(1000));
+    assert_eq!(run(&job, rounds).stopped, StopReason::Rounds);
+}
+
+#[test]
 fn clear_space_is_kept_across_a_cut() {
     let mut job = half_and_odd();
     job.style.pieces[0]

@@ -170,8 +170,13 @@ impl<'a> Clock<'a> {
 
 impl Observer for Clock<'_> {
     fn event(&mut self, event: &Event) -> Continue {
-        if let Event::Improved { cloth, .. } = event {
-            self.improved(cloth.grid());
+        match event {
+            Event::Improved { cloth, .. } => self.improved(cloth.grid()),
+            // What is measured is the shortest: the search might go on for another spread that is easier to handle.
+            Event::RoundDone { best_cloth: Some(best), bound_cloth, .. } if best <= bound_cloth => {
+                return Continue::Stop;
+            }
+            _ => (),
         }
         self.asked()
     }
