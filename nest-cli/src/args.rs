@@ -146,7 +146,7 @@ pub(crate) struct Lay {
 /// What a search does side by side.
 #[derive(Debug, Args)]
 pub(crate) struct Parallel {
-    /// Searches of one spread side by side: the first keeps to the shortest lay, others begin anew. Part of the result.
+    /// Searches of one spread side by side: the first takes over every shorter lay, others begin anew. Part of the result.
     #[arg(long, value_name = "N", default_value_t = 2, value_parser = clap::value_parser!(u32).range(1..=64))]
     pub(crate) lanes: u32,
 
@@ -388,7 +388,7 @@ pub(crate) struct Bench {
     #[arg(short, long, value_name = "TIME", value_parser = time)]
     pub(crate) time: Option<Duration>,
 
-    /// How many rounds a run searches; the same seed, lanes and rounds give the same density on any machine.
+    /// How many rounds a run searches; the same seed, lanes and rounds give the same density on any number of threads.
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..))]
     pub(crate) rounds: Option<u64>,
 

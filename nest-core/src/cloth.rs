@@ -1,5 +1,7 @@
 //! The cloth: what is on the bolt, what part of it may be used, and how it is sold.
 
+#![cfg_attr(not(test), deny(clippy::disallowed_methods))]
+
 use crate::geometry::{Bounds, Point, Polygon};
 use crate::length::{Length, Unit};
 use crate::remnant::Remnant;
@@ -98,9 +100,9 @@ impl Flaw {
         const CORNERS: u32 = 24;
         let step = std::f64::consts::TAU / f64::from(CORNERS);
         // The sides touch a circle a unit wider, so that rounding the corners keeps them outside the spot.
-        let reach = (radius as f64 + 1.0) / (step / 2.0).cos();
+        let reach = (radius as f64 + 1.0) / libm::cos(step / 2.0);
         let corner = |k: u32| {
-            let (sin, cos) = (f64::from(k) * step).sin_cos();
+            let (sin, cos) = libm::sincos(f64::from(k) * step);
             centre + Point::new((reach * cos).round() as i64, (reach * sin).round() as i64)
         };
         let around = Polygon::new((0..CORNERS).map(corner).collect());

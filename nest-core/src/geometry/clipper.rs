@@ -108,10 +108,10 @@ fn needles(ring: &[Point], distance: f64) -> impl Iterator<Item = Point> {
 
 /// A regular polygon inscribed in the circle about a point; its sides leave the circle by at most `tolerance`.
 fn disc(about: Point, radius: f64, tolerance: f64) -> Vec<Point> {
-    let corners = (std::f64::consts::PI / (1.0 - tolerance / radius).acos()).ceil();
+    let corners = (std::f64::consts::PI / libm::acos(1.0 - tolerance / radius)).ceil();
     (0..corners as u32)
         .map(|k| {
-            let (sine, cosine) = (std::f64::consts::TAU * f64::from(k) / corners).sin_cos();
+            let (sine, cosine) = libm::sincos(std::f64::consts::TAU * f64::from(k) / corners);
             about + Point::new((radius * cosine).round() as i64, (radius * sine).round() as i64)
         })
         .collect()

@@ -166,7 +166,8 @@ fn meeting([a, b]: [Point; 2], [c, d]: [Point; 2], Bounds { low, high }: &Bounds
     }
     let inner = |from: Point, to: Point, p: Point| orientation(from, to, p) != Orientation::Right;
     let covers = |p: &Point| inner(a, *p, b) && inner(a, *p, c) && inner(*p, d, b) && inner(*p, d, c);
-    let far = |p: &Point| (p.x as f64 - x).powi(2) + (p.y as f64 - y).powi(2);
+    let squared = |d: f64| d * d;
+    let far = |p: &Point| squared(p.x as f64 - x) + squared(p.y as f64 - y);
     let around = |v: f64| (-1..=2).map(move |by| v.floor() as i64 + by);
     let near = around(x).flat_map(|x| around(y).map(move |y| Point::new(x, y)));
     let inside = |p: &Point| p.x >= low.x && p.x <= high.x && p.y >= low.y && p.y <= high.y;
@@ -178,7 +179,6 @@ fn distance(p: Point, a: Point, b: Point) -> f64 {
     let (along, to) = (b - a, p - a);
     let part = (to.dot(along) as f64 / along.dot(along) as f64).clamp(0.0, 1.0);
     let (x, y) = (to.x as f64 - part * along.x as f64, to.y as f64 - part * along.y as f64);
-    // Not `hypot`, which is not the same on every machine.
     (x * x + y * y).sqrt()
 }
 

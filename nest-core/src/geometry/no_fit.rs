@@ -157,7 +157,7 @@ fn inset_fine(ring: &[Point]) -> Vec<Point> {
     let n = ring.len();
     let unit = |d: Point| {
         let (x, y) = (d.x as f64, d.y as f64);
-        let l = x.hypot(y);
+        let l = (x * x + y * y).sqrt();
         (x / l, y / l)
     };
     (0..n)
@@ -169,7 +169,7 @@ fn inset_fine(ring: &[Point]) -> Vec<Point> {
             let cos = ux * vx + uy * vy;
             let mut scale = FINE as f64 / (1.0 + cos).max(1e-9);
             let longest = 2.0 * FINE as f64;
-            let length = nx.hypot(ny) * scale;
+            let length = (nx * nx + ny * ny).sqrt() * scale;
             if length > longest {
                 scale *= longest / length;
             }

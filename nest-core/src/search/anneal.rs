@@ -67,12 +67,12 @@ impl<'a> Annealer<'a> {
     fn step(&mut self) {
         let share = self.fills as f64 / self.total as f64;
         self.fills += 1;
-        let temperature = HOT * (COLD / HOT).powf(share) * self.length as f64;
+        let temperature = HOT * libm::pow(COLD / HOT, share) * self.length as f64;
         let next = self.neighbour();
         let Some((lay, tests)) = fill(self.task, &next) else { return };
         self.evaluations += tests;
         let worse = (lay.length - self.length) as f64;
-        if worse <= 0.0 || self.rng.random::<f64>() < (-worse / temperature).exp() {
+        if worse <= 0.0 || self.rng.random::<f64>() < libm::exp(-worse / temperature) {
             self.length = lay.length;
             self.plan = next;
         }

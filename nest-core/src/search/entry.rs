@@ -50,7 +50,7 @@ struct Guest {
 /// Combinations looked at in one turn at the most.
 const GLANCES: usize = 4;
 
-/// Turns, about a second, in which a first gain is expected.
+/// Turns, half a second or a second, in which a first gain is expected.
 const SHORT: u64 = 10;
 
 impl<'a> Entry<'a> {

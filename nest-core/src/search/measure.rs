@@ -39,6 +39,11 @@ struct Edges8 {
     slope: f32x8,
 }
 
+/// Of a box with these sides.
+fn diagonal([x, y]: [f32; 2]) -> f32 {
+    (x * x + y * y).sqrt()
+}
+
 /// An answer for one position.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum Depth {
@@ -121,7 +126,7 @@ impl Measure {
             self.per_cell[k] = CELLS as f32 / (self.high[k] - self.low[k]);
         }
         let cell = [1.0 / self.per_cell[0], 1.0 / self.per_cell[1]];
-        let half_diagonal = 0.5 * cell[0].hypot(cell[1]) + BAND;
+        let half_diagonal = 0.5 * diagonal(cell) + BAND;
         let mut depths = vec![0.0f32; CELLS * CELLS];
         for (at, depth) in depths.iter_mut().enumerate() {
             let x = self.low[0] + ((at % CELLS) as f32 + 0.5) * cell[0];
@@ -146,7 +151,7 @@ impl Measure {
         let size = self.per_cell.map(|per_cell| 2.0 / per_cell);
         // A position on the line between two squares may be taken to lie in either.
         let half = size.map(|size| 0.5 * size + BAND);
-        let across = 2.0 * half[0].hypot(half[1]);
+        let across = 2.0 * diagonal(half);
         for square in 0..SQUARES * SQUARES {
             let (column, row) = (square % SQUARES, square / SQUARES);
             let x = self.low[0] + (column as f32 + 0.5) * size[0];

@@ -1,5 +1,7 @@
 //! From demands to the shortest lays: bottom-left fill, annealing, separation, and the race between spreads.
 
+#![cfg_attr(not(test), deny(clippy::disallowed_methods))]
+
 mod alternation;
 mod anneal;
 #[cfg(feature = "bench-internals")]
@@ -46,7 +48,8 @@ mod weights;
 mod window;
 mod windows;
 
-pub(crate) use partial::{first_fill, random_stream};
+pub(crate) use partial::first_fill;
+pub(crate) use stream::random_stream;
 
 pub use board::{BoardAnswer, BoardProgress, lay_board};
 pub use event::{Continue, Event, Observer, Silent};

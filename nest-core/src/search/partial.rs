@@ -1,10 +1,7 @@
 //! A bottom-left fill of some of a demand's items.
 
-use rand_pcg::Pcg64Mcg;
-
 use super::bottom_left::fill;
 use super::plan::Plan;
-use super::stream::stream;
 use super::task::Lay;
 use crate::demand::Demand;
 
@@ -17,9 +14,4 @@ pub(crate) fn first_fill(demand: &Demand, items: &[u32], choices: &[u8]) -> Opti
         plan.choices[item as usize] = choice;
     }
     fill(&task, &plan).map(|(lay, _)| lay)
-}
-
-/// A random stream for a search beside those of spreads.
-pub(crate) fn random_stream(seed: u64, id: u64) -> Pcg64Mcg {
-    stream(seed, id, 0, 3)
 }

@@ -74,7 +74,7 @@ pub(crate) enum Aim {
     Comparison,
 }
 
-/// Rounds after a gain, about two seconds, in which another is expected: no descent is over sooner.
+/// Rounds after a gain, one or two seconds, in which another is expected: no descent is over sooner.
 const EXPECTING: u64 = 20;
 
 impl<'a> Race<'a> {

@@ -200,6 +200,7 @@ impl<'a> Lane<'a> {
             self.improve(lay.clone());
             self.pool.clear();
             if self.floor.cloth() >= lay.length {
+                self.account();
                 self.explore();
             }
         }
@@ -412,7 +413,7 @@ impl<'a> Lane<'a> {
 
     /// From one of the better failures, disturbed.
     fn retry(&mut self) {
-        let chance = self.rng.random::<f64>().powi(NEAR_TOP);
+        let chance = near_top(self.rng.random());
         let lay = self.pool.pick(chance).clone();
         self.floor.reset(&lay);
         disturb(&mut self.floor, &mut self.rng);
@@ -444,8 +445,11 @@ impl<'a> Lane<'a> {
     }
 }
 
-/// A failed layout is drawn from the pool at a chance to this power: half of them from the first sixteenth.
-const NEAR_TOP: i32 = 4;
+/// Where in the pool a failed layout is drawn from, of an even chance: half of them from the first sixteenth.
+fn near_top(chance: f64) -> f64 {
+    let squared = chance * chance;
+    squared * squared
+}
 
 /// A failed layout is relaxed when the depths of its overlaps add up to less than so many times what it was shortened by:
 /// cheap, as it takes a hundredth of a failed attempt, and most succeed.

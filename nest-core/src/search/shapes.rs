@@ -259,7 +259,7 @@ impl Shapes {
         let count = self.outlines.len().max(1) as f64;
         let mean = self.outlines.iter().map(|o| o.polygon.area_mm2()).sum::<f64>() / count;
         for o in &mut self.outlines {
-            o.root = (o.polygon.area_mm2() / mean).powf(0.25) as f32;
+            o.root = (o.polygon.area_mm2() / mean).sqrt().sqrt() as f32;
         }
         let doubled = self.outlines.iter().map(|o| o.polygon.doubled_area() as f64).sum::<f64>() / count;
         self.touch = (TOUCH * (doubled / 2.0).sqrt()) as f32;

@@ -18,6 +18,11 @@ pub(crate) fn stream(seed: u64, spread: u64, lane: u64, purpose: u64) -> Pcg64Mc
     Pcg64Mcg::seed_from_u64(state)
 }
 
+/// The stream of a search beside those of spreads.
+pub(crate) fn random_stream(seed: u64, id: u64) -> Pcg64Mcg {
+    stream(seed, id, 0, 3)
+}
+
 /// A stream of its own for a part of what another serves.
 pub(crate) fn branch(rng: &mut Pcg64Mcg) -> Pcg64Mcg {
     Pcg64Mcg::seed_from_u64(rng.random())

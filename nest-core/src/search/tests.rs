@@ -171,7 +171,10 @@ fn a_search_ends_when_the_shortest_is_proved_and_no_other_can_cost_as_little() {
     // Where it cannot come to less than its own, nothing is left to find: of long steps it needs as few already.
     job.cloths[0].sale.step = mm(5000);
     let answer = run(&job, rounds);
-    assert_eq!((cloth_of(&answer, single), answer.stopped, answer.rounds), (Some(60_000), StopReason::Optimal, 0));
+    assert_eq!(
+        (cloth_of(&answer, single), answer.stopped, answer.rounds),
+        (Some(60_000), StopReason::Optimal, 0)
+    );
     // Cloth in hand that is too short for it is another reason to go on.
     job.cloths[0].length_in_hand = Some(mm(1000));
     assert_eq!(run(&job, rounds).stopped, StopReason::Rounds);
