@@ -46,7 +46,18 @@ pub fn shape(vertices: u32, seed: u64) -> Polygon {
 /// # Panics
 /// Never: the shapes are far smaller than the strip.
 pub fn board(placements: u32, vertices: u32) -> Board {
-    let kinds = (placements / 5).clamp(1, 60);
+    board_of((placements / 5).clamp(1, 60), placements, vertices)
+}
+
+/// A board with so many placements of five shapes with so many vertices: what more placements cost by themselves.
+///
+/// # Panics
+/// Never: the shapes are far smaller than the strip.
+pub fn board_of_five(placements: u32, vertices: u32) -> Board {
+    board_of(5, placements, vertices)
+}
+
+fn board_of(kinds: u32, placements: u32, vertices: u32) -> Board {
     let pieces = (0..kinds).map(|kind| BoardPiece {
         name: format!("shape {kind}"),
         outline: shape(vertices, u64::from(kind)),
@@ -76,7 +87,9 @@ mod tests {
     fn boards_have_the_placements_asked_for() {
         for placements in PLACEMENTS {
             assert_eq!(board(placements, 20).count(), placements);
+            assert_eq!(board_of_five(placements, 20).count(), placements);
         }
+        assert_eq!(board_of_five(400, 5).pieces().len(), 5);
         assert_eq!(board(400, 5).pieces().len(), 60);
     }
 }

@@ -35,15 +35,19 @@ fn convex_parts(c: &mut Criterion) {
 
 fn inner_fit(c: &mut Criterion) {
     // A band is a rectangle, so the inner-fit polygon is one too, whatever the shape.
-    let prepared = Prepared::new(&board(25, 20));
-    let crowd = prepared.crowd(0.05);
-    let mut turn = 0;
-    c.bench_function("inner-fit range", |bencher| {
-        bencher.iter(|| {
-            turn += 1;
-            crowd.range(black_box(turn))
+    let mut group = c.benchmark_group("inner-fit range");
+    for vertices in VERTICES {
+        let prepared = Prepared::new(&board(25, vertices));
+        let crowd = prepared.crowd(0.05);
+        let mut turn = 0;
+        group.bench_function(BenchmarkId::from_parameter(vertices), |bencher| {
+            bencher.iter(|| {
+                turn += 1;
+                crowd.range(black_box(turn))
+            });
         });
-    });
+    }
+    group.finish();
 }
 
 criterion_group!(benches, no_fit, convex_parts, inner_fit);

@@ -1,5 +1,8 @@
 //! `nest bench`: measuring, its files, and the comparison with an earlier measurement.
 
+use std::collections::BTreeSet;
+use std::path::Path;
+
 use roxmltree::Document;
 use serde_json::Value;
 
@@ -114,6 +117,22 @@ fn rounds_repeat_and_a_fall_is_noticed() {
 }
 
 #[test]
+fn the_sample_jobs_are_as_dense_as_they_were() {
+    // A change of the search by which all of them come out better or worse at random moves one by some tenths; what is wanted
+    // here is that none falls far and nobody notices.
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
+    let [samples, baseline] =
+        ["fixtures", "benches/baseline.json"].map(|name| root.join(name).display().to_string());
+    let conditions = ["--rounds", "12", "--seeds", "2", "--lanes", "2", "--quiet"];
+    let against = ["--against", baseline.as_str(), "--margin", "1"];
+    let ended = Table::new().run(&[&["bench", samples.as_str()][..], &conditions, &against].concat());
+    assert_eq!(ended.code, Some(0), "{}{}", ended.stdout, ended.stderr);
+    assert!(ended.stdout.contains("No mean density fell by more than 1 points."), "{}", ended.stdout);
+    let measured = ended.stdout.lines().filter_map(|line| line.split_once(", self").map(|(name, _)| name));
+    assert_eq!(measured.collect::<BTreeSet<_>>().len(), 9, "each of the samples: {}", ended.stdout);
+}
+
+#[test]
 fn published_densities_stand_beside_ours() {
     let table = table();
     let published =
@@ -172,6 +191,28 @@ fn what_cannot_be_measured_is_refused_before_the_first_run() {
         assert_eq!(ended.stdout, "", "{args:?}");
         assert_eq!(table.names(), there, "{args:?} writes nothing");
     }
+}
+
+#[cfg(unix)]
+#[test]
+fn an_interrupt_before_the_first_run_is_over_leaves_nothing() {
+    use std::io::{BufRead, BufReader, Read};
+    use std::process::Command;
+
+    let table = table();
+    table.write("set/notes.json", "{}");
+    let mut child = table.start(&["bench", "set", "--time", "1m", "--seeds", "1", "--json", "now.json"]);
+    let mut said = BufReader::new(child.stderr.take().unwrap());
+    let mut line = String::new();
+    // By then it listens.
+    said.read_line(&mut line).unwrap();
+    assert!(line.starts_with("left out, being neither an instance nor a job: set/notes.json"), "{line}");
+    assert!(Command::new("kill").args(["-INT", &child.id().to_string()]).status().unwrap().success());
+    said.read_to_string(&mut line).unwrap();
+    let ended = crate::program::ended(child);
+    assert_eq!(ended.code, Some(130), "{line}");
+    assert!(line.contains("interrupted before the first run was over"), "{line}");
+    assert_eq!((ended.stdout.as_str(), table.names()), ("", vec!["set".to_owned()]));
 }
 
 #[cfg(unix)]

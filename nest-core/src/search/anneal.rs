@@ -110,3 +110,38 @@ impl<'a> Annealer<'a> {
         plan
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::{Polygon, Turn};
+    use crate::invented::hook;
+    use crate::search::floor::Floor;
+    use crate::search::stream::stream;
+
+    #[test]
+    fn annealing_shortens_what_is_filled_large_first_in_as_many_fills_as_it_is_given() {
+        let either = || vec![Turn::None, Turn::Half];
+        let task = Task::board(5000, &[(hook(), 7, either()), (Polygon::rectangle(900, 700), 5, either())]);
+        let plan = Plan::large_first(&task, task.room.deepest()).expect("every piece fits across");
+        let (first, _) = fill(&task, &plan).expect("a plan that fits");
+        let anneal = |seed| {
+            let mut annealer =
+                Annealer::new(&task, plan.clone(), first.clone(), (200, 30), stream(seed, 0, 0, 9));
+            let mut rounds = 0;
+            let mut last = first.length;
+            while !annealer.done() {
+                annealer.work();
+                rounds += 1;
+                assert!(annealer.best().length <= last, "the best stays");
+                last = annealer.best().length;
+            }
+            assert_eq!((rounds, annealer.fills), (7, 200), "the last round is what is left");
+            assert_eq!(Floor::of(&task, annealer.best()).total(), 0.0, "nothing overlaps");
+            annealer.best().length
+        };
+        let lengths: Vec<i64> = (1..=3).map(anneal).collect();
+        assert!(lengths.iter().all(|&length| length < first.length), "{lengths:?} for {}", first.length);
+        assert_eq!(anneal(1), lengths[0], "the same numbers, the same lay");
+    }
+}

@@ -153,7 +153,7 @@ mod tests {
     use crate::geometry::{Polygon, Turn};
     use crate::search::bottom_left::fill_large_first;
     use crate::search::stream::stream;
-    use crate::search::task::Way;
+    use crate::search::task::{BANDS, Extent, Stretch, Way};
 
     #[test]
     fn an_item_that_is_not_here_with_all_its_placements_is_not_cut_otherwise() {
@@ -173,6 +173,41 @@ mod tests {
         let mut lay = part.clone();
         assert!(!recut(&Floor::of_part(&task, &part, Vec::new()), &mut lay, 0, &mut rng));
         assert_eq!(lay, part);
+    }
+
+    #[test]
+    fn a_cut_that_moves_takes_along_what_lies_beyond_and_costs_no_cloth() {
+        let mut task = Task::board(9000, &[(Polygon::rectangle(900, 700), 4, vec![Turn::None])]);
+        task.room.stretches.push(Stretch::Strip(0, 9000));
+        for item in &mut task.items[2..] {
+            item.ways[0].parts[0].choices[0].band = BANDS as u8;
+        }
+        let spot = |item: u32, x| {
+            let choice = task.items[item as usize].ways[0].parts[0].choices[0];
+            Spot { item, part: 0, choice, at: Point::new(x, 0) }
+        };
+        let extent = |start, end| Extent { depths: [0, 0], start, end };
+        let lay = Lay {
+            length: 9000,
+            extents: vec![extent(0, 6000), extent(6000, 9000)],
+            ways: vec![0; 4],
+            spots: vec![spot(0, 0), spot(1, 5000), spot(2, 6000), spot(3, 8000)],
+        };
+        let mut rng = stream(1, 0, 0, 9);
+        let cuts = (0..60).map(|_| {
+            let mut moved = lay.clone();
+            move_cut(&task, &mut moved, &mut rng);
+            assert_eq!((moved.extents[0].start, moved.extents[1].end), (0, 9000));
+            let cut = moved.extents[0].end;
+            assert_eq!(moved.extents[1].start, cut);
+            let xs: Vec<i64> = moved.spots.iter().map(|spot| spot.at.x).collect();
+            assert_eq!(xs, [0, 5000, cut, cut + 2000]);
+            cut
+        });
+        let cuts: Vec<i64> = cuts.collect();
+        // The first gives up to 2000 of its 6000, the second up to 1000 of its 3000.
+        assert!(cuts.iter().all(|cut| (4000..=7000).contains(cut)));
+        assert!(cuts.iter().any(|&cut| cut < 5000) && cuts.iter().any(|&cut| cut > 6500), "{cuts:?}");
     }
 
     #[test]

@@ -74,3 +74,43 @@ fn doubled_area(task: &Task, item: u32) -> i64 {
     let part = &task.items[item as usize].ways[0].parts[0];
     task.shapes.outline(part.choices[0].outline).polygon.doubled_area()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::{Polygon, Turn};
+    use crate::search::bottom_left::fill;
+    use crate::search::stream::stream;
+
+    #[test]
+    fn large_ones_come_first_and_mixed_only_before_what_is_up_to_four_times_as_large() {
+        let slab = |side: i64| (Polygon::rectangle(side, side), 2, vec![Turn::None, Turn::Half]);
+        let task = Task::board(9000, &[100, 1500, 700, 300, 2500].map(slab));
+        let plan = Plan::large_first(&task, task.room.deepest()).expect("every piece fits across");
+        assert_eq!(plan.order, [8, 9, 2, 3, 4, 5, 6, 7, 0, 1]);
+        let (lay, _) = fill(&task, &plan).expect("a plan that fits");
+        let mut rng = stream(1, 0, 0, 9);
+        let mut exchanged = 0;
+        for _ in 0..50 {
+            let mixed = Plan::mixed(&task, &lay, &mut rng);
+            let mut sorted = mixed.order.clone();
+            sorted.sort_unstable();
+            assert!(sorted.into_iter().eq(0..10), "each is laid once");
+            for (at, &early) in mixed.order.iter().enumerate() {
+                let later = mixed.order[at + 1..].iter().map(|&late| doubled_area(&task, late)).max();
+                assert!(later.is_none_or(|later| later <= 4 * doubled_area(&task, early)));
+            }
+            exchanged += usize::from(mixed.order != plan.order);
+        }
+        assert!(exchanged > 25, "{exchanged}");
+    }
+
+    #[test]
+    fn what_fits_across_in_no_way_has_no_plan() {
+        let task = Task::board(9000, &[(Polygon::rectangle(300, 2000), 1, vec![Turn::None])]);
+        assert!(Plan::large_first(&task, task.room.deepest()).is_some());
+        let mut low = task.clone();
+        low.room.stretches = vec![crate::search::task::Stretch::Strip(0, 1000)];
+        assert!(Plan::large_first(&low, low.room.deepest()).is_none());
+    }
+}

@@ -350,7 +350,7 @@ impl<'a> Lane<'a> {
     }
 
     fn next_goal(&mut self) {
-        if (self.role == Role::Rover || self.alone) && self.is_over() && self.turn() {
+        if (self.role == Role::Rover || self.alone) && self.is_over() && self.go_another_way() {
             return;
         }
         let (explored, compressed) = (self.explored as f64, self.compressed as f64);
@@ -364,7 +364,7 @@ impl<'a> Lane<'a> {
     }
 
     /// At the end of a way: back to the others, or on a new way of its own. False when that has no start.
-    fn turn(&mut self) -> bool {
+    fn go_another_way(&mut self) -> bool {
         if self.alone {
             // What the others have comes after the round.
             self.alone = false;

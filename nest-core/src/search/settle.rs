@@ -228,3 +228,61 @@ const REACH: f64 = 3.0;
 fn normal(rng: &mut impl Rng) -> f64 {
     (0..12).map(|_| rng.random::<f64>()).sum::<f64>() - 6.0
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::{Polygon, Turn};
+    use crate::search::separate::DRAWS;
+    use crate::search::stream::stream;
+    use crate::search::task::{Extent, Lay, Spot, Task};
+
+    /// Four squares of 500 on a board of 1000, at these places.
+    fn four_squares(at: [(i64, i64); 4]) -> (Task, Lay) {
+        let task = Task::board(1000, &[(Polygon::rectangle(500, 500), 4, vec![Turn::None])]);
+        let choice = task.items[0].ways[0].parts[0].choices[0];
+        let spot = |(item, (x, y))| Spot { item, part: 0, choice, at: Point::new(x, y) };
+        let lay = Lay {
+            length: 1000,
+            extents: vec![Extent { depths: [0, 0], start: 0, end: 1000 }],
+            ways: vec![0; 4],
+            spots: (0..).zip(at).map(spot).collect(),
+        };
+        (task, lay)
+    }
+
+    #[test]
+    fn a_piece_finds_the_only_hole_to_a_hair_and_one_that_touches_stays() {
+        let (task, lay) = four_squares([(0, 0), (500, 0), (0, 500), (130, 210)]);
+        for seed in 0..10 {
+            let mut floor = Floor::of(&task, &lay);
+            let mut scratch = Scratch::default();
+            let mut rng = stream(seed, 0, 0, 9);
+            let moves = (0..20).take_while(|_| settle(&mut floor, 3, DRAWS, &mut rng, &mut scratch)).count();
+            assert_eq!((floor.spots[3].at, floor.total()), (Point::new(500, 500), 0.0), "seed {seed}");
+            assert!(moves > 0 && scratch.work.evaluations > 0);
+            // All the others touch their neighbours and overlap none.
+            let before = floor.spots.clone();
+            for k in 0..4 {
+                assert!(!settle(&mut floor, k, DRAWS, &mut rng, &mut scratch));
+            }
+            assert_eq!(floor.spots, before);
+        }
+    }
+
+    #[test]
+    fn what_cannot_be_separated_never_comes_to_overlap_more() {
+        let (task, lay) = four_squares([(0, 0), (300, 100), (100, 300), (250, 250)]);
+        let short = Lay { extents: vec![Extent { depths: [0, 0], start: 0, end: 900 }], ..lay };
+        let mut floor = Floor::of(&task, &short);
+        let mut scratch = Scratch::default();
+        let mut rng = stream(1, 0, 0, 9);
+        let mut last = floor.total();
+        for k in (0..4).cycle().take(200) {
+            settle(&mut floor, k, DRAWS, &mut rng, &mut scratch);
+            assert!(floor.total() <= last * 1.000_01, "{} after {last}", floor.total());
+            last = floor.total();
+        }
+        assert!(last > 0.0, "four squares do not lie on 900 by 1000");
+    }
+}

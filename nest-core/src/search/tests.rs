@@ -1,10 +1,16 @@
 //! The race as a whole on small jobs whose best lays are known.
 
+use super::bottom_left::{fill, fill_large_first};
+use super::plan::Plan;
 use super::runner::{Effort, LONGER, ROUNDS, Runner};
+use super::separate::{Lane, Role};
+use super::stream::stream;
+use super::task::{Lay, Task, Way};
 use super::*;
 use crate::answer::{Answer, BoundReason, Origin, StopReason};
 use crate::check::check;
 use crate::demand::Demands;
+use crate::geometry::{Polygon, Turn};
 use crate::invented::{self, cloth, mm, napped};
 use crate::job::Job;
 use crate::piece::{Grain, Piece};
@@ -40,6 +46,57 @@ fn run(job: &Job, rounds: u64) -> Answer {
 fn cloth_of(answer: &Answer, kind: Kind) -> Option<i64> {
     let line = answer.lines.iter().find(|line| line.kind == kind).expect("a line for every kind");
     Some(line.result.as_ref().ok()?.marker.spread.cloth_length().grid())
+}
+
+/// Works until the lane's best is no longer than `length`, but not for ever; the best.
+fn best_of_lane(task: &Task, start: Lay, length: i64) -> Lay {
+    let mut lane = Lane::new(task, start, Role::Keeper, stream(1, 0, 0, 1));
+    for _ in 0..100 {
+        lane.run(50_000);
+        if lane.best().length <= length {
+            break;
+        }
+    }
+    lane.best().clone()
+}
+
+#[test]
+fn a_lane_finds_the_depth_of_a_fold_from_a_worse_one() {
+    // Beside a folded pair two bars lie abreast, 600 long, where the fold is hardly deeper than the pair is wide. From 500 deep
+    // what is single holds one bar across; no two of these are each other's images, so that the fold holds none.
+    let mut job = job_of(
+        &[
+            ("panel", 2, false, &[(0, 0), (600, 0), (600, 300), (10, 300)]),
+            ("bar", 2, false, &[(0, 0), (600, 0), (600, 400), (10, 400)]),
+        ],
+        cloth(),
+    );
+    job.style.pieces[0].pairs = true;
+    let demands = Demands::new(&job, &job.cloths[0]);
+    let demand = demands.whole(Family::OffCentreFold).as_ref().expect("it serves");
+    let plan = Plan::large_first(&demand.task, vec![[mm(500).grid(), 0]]).expect("every piece fits across");
+    let (start, _) = fill(&demand.task, &plan).expect("a lay");
+    assert!(start.length > 110_000, "{}", start.length);
+    let best = best_of_lane(&demand.task, start, 60_000);
+    assert_eq!(best.length, 60_000);
+    let deep = best.extents[0].depths[0];
+    assert!((mm(300).grid()..mm(350).grid()).contains(&deep), "{deep}");
+}
+
+#[test]
+fn a_lane_lays_an_item_in_another_way_where_that_is_shorter() {
+    let slab = |width, height| (Polygon::rectangle(width, height), 1, vec![Turn::None]);
+    let mut task = Task::board(10_000, &[slab(10_000, 6_000), slab(8_000, 10_000)]);
+    let parts = [0, 1].map(|item| task.items[item].ways[0].parts[0].clone());
+    // Either two of the one, or one of the other.
+    task.items.truncate(1);
+    task.items[0].ways =
+        vec![Way { parts: vec![parts[0].clone(); 2] }, Way { parts: vec![parts[1].clone()] }];
+    task.flexible = true;
+    let start = fill_large_first(&task).expect("every piece fits across");
+    assert_eq!((start.length, start.ways[0]), (20_000, 0));
+    let best = best_of_lane(&task, start, 8_000);
+    assert_eq!((best.length, best.ways[0]), (8_000, 1));
 }
 
 /// A half as wide as the folded cloth, and a lopsided piece as wide as the open cloth: no one fold takes both.
@@ -255,8 +312,7 @@ fn a_flaw_in_the_way_costs_what_must_be_skipped() {
     let bar: &[(i64, i64)] = &[(0, 0), (300, 0), (300, 1480), (0, 1480)];
     let mut job = job_of(&[("bar", 2, false, bar)], napped());
     job.spreads = vec![Family::Single.into()];
-    let flaw =
-        crate::geometry::Polygon::rectangle(1000, 500).shifted(crate::geometry::Point::new(34_000, 70_000));
+    let flaw = Polygon::rectangle(1000, 500).shifted(crate::geometry::Point::new(34_000, 70_000));
     job.cloths[0].flaws = vec![crate::cloth::Flaw::Area(flaw)];
     assert_eq!(cloth_of(&run(&job, 2), Family::Single.into()), Some(63_000), "300, then from 330 to 630");
     // Double and cut at L, the flaw falls on the upper ply from 320 − L to 330 − L as long as that is on it; the bar goes

@@ -1,7 +1,12 @@
 use std::f64::consts::TAU;
 
 use nest_core::board::{Board, BoardPiece};
+use nest_core::check::check;
 use nest_core::geometry::Turn;
+use nest_core::job::Job;
+use nest_core::purchase::Efficiency;
+use nest_core::search::{Settings, Silent, lay};
+use serde_json::json;
 
 use super::{EITHER, best_of, laid, piece, regular, rounded};
 
@@ -58,6 +63,53 @@ fn with_one_way_nap_no_shape_is_denser_than_its_densest_lattice() {
         (gon(11), 0.889_128),
     ];
     judge(cases);
+}
+
+/// Of everything that can be laid of a job of one shape, in centimetres with its grainline along: the densest marker of any
+/// spread, as part of the usable cloth.
+fn densest_of_job(corners: &[(f64, f64)], cut: u32, nap: &str, width: f64) -> f64 {
+    let job = json!({
+        "version": 1,
+        "name": "One shape",
+        "units": "cm",
+        "pieces": [{ "id": "shape", "name": "Shape", "cut": cut, "outline": corners, "grainline": [[0, 0], [5, 0]] }],
+        "order": [{ "garments": 1 }],
+        "cloths": [{ "kind": "self", "width": width, "nap": nap, "sale": { "step": 1, "unit": "cm" } }]
+    });
+    let job = Job::read(&job.to_string()).unwrap_or_else(|problems| panic!("{problems}"));
+    let cloth = &job.cloths[0];
+    let settings = Settings { rounds: Some(4), ..Settings::default() };
+    let answer = lay(&job, cloth, &settings, &mut Silent);
+    let density = |(_, found): (_, &nest_core::answer::Found)| {
+        check(&job, &found.marker).unwrap_or_else(|violations| panic!("{}", violations[0]));
+        Efficiency::new(&job, cloth, found.marker.spread.cloth_length()).of_usable()
+    };
+    answer.found().map(density).reduce(f64::max).expect("a spread serves")
+}
+
+#[test]
+fn a_job_keeps_below_those_ceilings_with_nap_and_passes_them_without() {
+    // The figures of the test above, now by way of a cloth's nap. Kite and pentagon are their own mirror images, so that they
+    // may lie on two plies, too: opened out, those are markers of one kind of shape all the same.
+    let pentagon: Vec<(f64, f64)> = (0..5)
+        .map(|k| f64::from(k) * TAU / 5.0)
+        .map(|angle| {
+            ((20.0 * angle.cos() * 100.0).round() / 100.0, (20.0 * angle.sin() * 100.0).round() / 100.0)
+        })
+        .collect();
+    let cases = [
+        ("triangle", vec![(0.0, 0.0), (40.0, 0.0), (0.0, 30.0)], 2.0 / 3.0, 90.0),
+        ("kite", vec![(0.0, 0.0), (10.0, -10.0), (30.0, 0.0), (10.0, 10.0)], 9.0 / 11.0, 62.0),
+        ("pentagon", pentagon, 0.817_256, 118.0),
+    ];
+    for (name, corners, ceiling, width) in cases {
+        let one_way = densest_of_job(&corners, 12, "one-way", width);
+        let either = densest_of_job(&corners, 12, "none", width);
+        assert!(one_way <= ceiling + ROUNDING, "{name}: {one_way:.5} is over {ceiling:.5}");
+        assert!(one_way > 0.6 * ceiling, "{name}: {one_way:.5} is far below {ceiling:.5}");
+        assert!(either >= one_way, "{name}: {either:.5} turned either way, {one_way:.5} one way only");
+        assert!(name != "triangle" || either > 1.0 - ROUNDING, "two triangles fill a rectangle: {either:.5}");
+    }
 }
 
 #[test]
