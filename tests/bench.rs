@@ -118,16 +118,16 @@ fn rounds_repeat_and_a_fall_is_noticed() {
 
 #[test]
 fn the_sample_jobs_are_as_dense_as_they_were() {
-    // A change of the search by which all of them come out better or worse at random moves one by some tenths; what is wanted
-    // here is that none falls far and nobody notices.
+    // The two seeds of one job differ by up to three points, so a change of the search moves its mean by one or two at random:
+    // what is wanted here is that none falls far and nobody notices.
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
     let [samples, baseline] =
         ["fixtures", "benches/baseline.json"].map(|name| root.join(name).display().to_string());
     let conditions = ["--rounds", "12", "--seeds", "2", "--lanes", "2", "--quiet"];
-    let against = ["--against", baseline.as_str(), "--margin", "1"];
+    let against = ["--against", baseline.as_str(), "--margin", "3"];
     let ended = Table::new().run(&[&["bench", samples.as_str()][..], &conditions, &against].concat());
     assert_eq!(ended.code, Some(0), "{}{}", ended.stdout, ended.stderr);
-    assert!(ended.stdout.contains("No mean density fell by more than 1 points."), "{}", ended.stdout);
+    assert!(ended.stdout.contains("No mean density fell by more than 3 points."), "{}", ended.stdout);
     let measured = ended.stdout.lines().filter_map(|line| line.split_once(", self").map(|(name, _)| name));
     assert_eq!(measured.collect::<BTreeSet<_>>().len(), 9, "each of the samples: {}", ended.stdout);
 }

@@ -1,7 +1,5 @@
 //! The cloth: what is on the bolt, what part of it may be used, and how it is sold.
 
-#![cfg_attr(not(test), deny(clippy::disallowed_methods))]
-
 use crate::geometry::{Bounds, Point, Polygon};
 use crate::length::{Length, Unit};
 use crate::remnant::Remnant;

@@ -1,7 +1,5 @@
 //! Exact plane geometry on the integer grid: points and rings, never cloth or garments.
 
-#![cfg_attr(not(test), deny(clippy::disallowed_methods))]
-
 mod chords;
 pub mod clipper;
 mod convex;

@@ -1,7 +1,5 @@
 //! From demands to the shortest lays: bottom-left fill, annealing, separation, and the race between spreads.
 
-#![cfg_attr(not(test), deny(clippy::disallowed_methods))]
-
 mod alternation;
 mod anneal;
 #[cfg(feature = "bench-internals")]

@@ -9,6 +9,8 @@ mod damaged;
 mod folds;
 /// Good jobs changed at random are read or refused, never worse.
 mod mutations;
+/// The search gives the same on every machine.
+mod same_everywhere;
 /// Every sample job is read, and agrees with the schema.
 mod samples;
 /// The committed schema is the one that the types make.

@@ -88,7 +88,7 @@ fn densest_of_job(corners: &[(f64, f64)], cut: u32, nap: &str, width: f64) -> f6
 }
 
 #[test]
-fn a_job_keeps_below_those_ceilings_with_nap_and_passes_them_without() {
+fn a_job_keeps_below_those_ceilings_with_nap_and_triangles_pass_theirs_without() {
     // The figures of the test above, now by way of a cloth's nap. Kite and pentagon are their own mirror images, so that they
     // may lie on two plies, too: opened out, those are markers of one kind of shape all the same.
     let pentagon: Vec<(f64, f64)> = (0..5)
