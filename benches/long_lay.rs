@@ -33,7 +33,7 @@ fn job() -> Value {
 
 /// Two of three pieces are cut in mirrored pairs, so that a garment has twenty.
 fn piece(at: usize, corners: u32) -> Value {
-    // Of a shape's size in grid units; the first pieces are large, the last ones small, as in a garment.
+    // Times the shape as it is drawn; the first pieces are large, the last ones small, as in a garment.
     let size = 1.2 - 0.071 * at as f64;
     let drawn = shape(corners, at as u64 + 1);
     let in_size = |step| json!({ "outline": outline(&drawn, size, step), "grainline": [[-30, 0], [30, 0]] });

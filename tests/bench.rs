@@ -1,12 +1,11 @@
 //! `nest bench`: measuring, its files, and the comparison with an earlier measurement.
 
 use std::collections::BTreeSet;
-use std::path::Path;
 
 use roxmltree::Document;
 use serde_json::Value;
 
-use crate::program::{Ended, SMALL, Table};
+use crate::program::{Ended, SMALL, Table, workspace};
 
 /// Two triangles that close a rectangle, and loose pieces, as instances of our own.
 const TRIANGLES: &str = r#"{ "name": "triangles", "source": "our own", "strip_width": 4,
@@ -120,9 +119,8 @@ fn rounds_repeat_and_a_fall_is_noticed() {
 fn the_sample_jobs_are_as_dense_as_they_were() {
     // The two seeds of one job differ by up to three points, so a change of the search moves its mean by one or two at random:
     // what is wanted here is that none falls far and nobody notices.
-    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
     let [samples, baseline] =
-        ["fixtures", "benches/baseline.json"].map(|name| root.join(name).display().to_string());
+        ["fixtures", "benches/baseline.json"].map(|name| workspace().join(name).display().to_string());
     let conditions = ["--rounds", "12", "--seeds", "2", "--lanes", "2", "--quiet"];
     let against = ["--against", baseline.as_str(), "--margin", "3"];
     let ended = Table::new().run(&[&["bench", samples.as_str()][..], &conditions, &against].concat());

@@ -146,7 +146,7 @@ pub(crate) struct Lay {
 /// What a search does side by side.
 #[derive(Debug, Args)]
 pub(crate) struct Parallel {
-    /// Searches of one spread side by side: the first takes over every shorter lay, others begin anew. Part of the result.
+    /// Searches of one spread side by side: the first in the end keeps to the shortest lay, others begin anew. Part of the result.
     #[arg(long, value_name = "N", default_value_t = 2, value_parser = clap::value_parser!(u32).range(1..=64))]
     pub(crate) lanes: u32,
 

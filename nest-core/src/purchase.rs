@@ -58,8 +58,8 @@ impl Purchase {
         let on_table = cloth_in_lay.grid() + ends.grid();
         let needed = Purchase::needed_for(cloth, cloth_in_lay).grid();
         let before_washing = needed - cloth.straightening.grid();
-        let step = cloth.sale.step.grid().max(1);
-        let steps = needed.div_euclid(step) + i64::from(needed.rem_euclid(step) > 0);
+        let step = step_of(cloth);
+        let steps = Purchase::steps_for(cloth, cloth_in_lay);
         Purchase {
             lay,
             cloth_in_lay,
@@ -82,6 +82,12 @@ impl Purchase {
     pub fn needed_for(cloth: &Cloth, cloth_in_lay: Length) -> Length {
         let on_table = cloth_in_lay.grid() + 2 * cloth.end_allowance.grid();
         Length::from_grid(before_shrinking(on_table, cloth.shrinkage_along) + cloth.straightening.grid())
+    }
+
+    /// How many of the seller's steps are needed for so much of a cloth to lie in a lay.
+    pub fn steps_for(cloth: &Cloth, cloth_in_lay: Length) -> i64 {
+        let (needed, step) = (Purchase::needed_for(cloth, cloth_in_lay).grid(), step_of(cloth));
+        needed.div_euclid(step) + i64::from(needed.rem_euclid(step) > 0)
     }
 
     /// The most cloth that may lie in a lay for so much to be enough; none when the ends alone take more.
@@ -125,6 +131,11 @@ impl Purchase {
     pub fn to_buy_text(&self) -> String {
         over_the_counter(self.to_buy, self.unit)
     }
+}
+
+/// The seller's step in grid units.
+fn step_of(cloth: &Cloth) -> i64 {
+    cloth.sale.step.grid().max(1)
 }
 
 /// The length that shrinks to `length` grid units: L / (1 - s), rounded up to a whole unit.

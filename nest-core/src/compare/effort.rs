@@ -30,7 +30,7 @@ pub(super) struct Standing {
 
 /// How far a column is from a step less to buy; none when nothing in it can become shorter.
 pub(super) fn reach(cloth: &Cloth, standings: &[Standing]) -> Option<f64> {
-    let steps = |standing: &Standing| Purchase::of(cloth, standing.cloth, standing.cloth).steps;
+    let steps = |standing: &Standing| Purchase::steps_for(cloth, standing.cloth);
     let least = standings.iter().map(steps).min()?;
     let in_hand = most_in_lay(cloth);
     let of = |standing: &Standing| {

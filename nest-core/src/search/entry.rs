@@ -220,8 +220,8 @@ impl<'a> Entry<'a> {
         let guest = self.guest.iter().map(|guest| (guest.marker.clone(), guest.origin, guest.round));
         let all: Vec<(Marker, Origin, u64)> = guest.chain(own).collect();
         let best = all.into_iter().min_by_key(|(marker, ..)| {
-            let steps = Purchase::new(self.terms.cloth, &marker.spread).steps;
-            (steps, marker.placements.len(), marker.spread.cloth_length())
+            let cloth = marker.spread.cloth_length();
+            (Purchase::steps_for(self.terms.cloth, cloth), marker.placements.len(), cloth)
         });
         let (marker, origin, round) = best.expect("an entry has a lay");
         Found { marker, bound: self.bound.clone(), origin, round }

@@ -104,9 +104,10 @@ impl<'a> Race<'a> {
 
     /// Is there nothing left to find?
     pub(crate) fn is_over(&self) -> Option<StopReason> {
+        let least = self.least_cloth();
         if self.entries.is_empty() {
             Some(StopReason::Nothing)
-        } else if self.entries.iter().any(|entry| self.is_of_use(entry)) {
+        } else if self.entries.iter().any(|entry| self.is_of_use(entry, least)) {
             None
         } else {
             Some(StopReason::Optimal)
@@ -116,14 +117,17 @@ impl<'a> Race<'a> {
     /// Is more work on an entry of use? A lay proved the shortest of its kind needs none. In a race for the shortest, neither
     /// does one of a kind that can neither take less cloth than the shortest of all so far nor cost less than its own: where
     /// its bound allows as few steps of the seller as that one's, it may yet win by being easier to handle.
-    fn is_of_use(&self, entry: &Entry<'_>) -> bool {
-        if entry.is_optimal() || self.aim == Aim::Comparison {
-            return !entry.is_optimal();
+    /// `least` is the cloth of that one.
+    fn is_of_use(&self, entry: &Entry<'_>, least: i64) -> bool {
+        if entry.is_optimal() {
+            return false;
         }
-        let least = self.least_cloth();
-        let cost = |cloth| cost(self.cloth, Length::from_grid(cloth));
-        let bound = entry.bound().grid();
-        bound < least || (cost(bound) <= cost(least) && cost(least) < cost(entry.cloth()))
+        if self.aim == Aim::Comparison || entry.bound().grid() < least {
+            return true;
+        }
+        let [bound, least, own] = [entry.bound().grid(), least, entry.cloth()]
+            .map(|in_lay| cost(self.cloth, Length::from_grid(in_lay)));
+        bound <= least && least < own
     }
 
     /// Cloth that the shortest lay of all takes so far.
@@ -150,7 +154,9 @@ impl<'a> Race<'a> {
     /// For each entry, as which it stands by the cloth of its shortest lay among those on which more work is of use, from 1;
     /// equals by their order. None for the others.
     fn ranks(&self) -> impl Iterator<Item = Option<u64>> {
-        let key = |(entry, at): (&Entry<'_>, usize)| self.is_of_use(entry).then(|| (entry.cloth(), at));
+        let least = self.least_cloth();
+        let key =
+            |(entry, at): (&Entry<'_>, usize)| self.is_of_use(entry, least).then(|| (entry.cloth(), at));
         let keys: Vec<Option<(i64, usize)>> = self.entries.iter().zip(0..).map(key).collect();
         (0..keys.len()).map(move |k| {
             let own = keys[k]?;
@@ -243,7 +249,7 @@ fn enter<'a>(kind: Kind, demands: &'a Demands, terms: Terms<'a>) -> Result<Entry
 fn cost(cloth: &Cloth, in_lay: Length) -> (bool, i64) {
     let is_short = most_in_lay(cloth).is_some_and(|most| in_lay > most);
     let is_bought = cloth.within.is_none();
-    (is_short, if is_bought { Purchase::of(cloth, in_lay, in_lay).steps } else { 0 })
+    (is_short, if is_bought { Purchase::steps_for(cloth, in_lay) } else { 0 })
 }
 
 /// The shortest folded lay is one of a single section; and folded lays opened out are starts for single thickness: neither

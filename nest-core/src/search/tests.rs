@@ -207,8 +207,9 @@ fn what_is_not_asked_for_or_has_nothing_to_fold_is_refused() {
 
 #[test]
 fn a_search_ends_when_the_shortest_is_proved_and_no_other_can_cost_as_little() {
-    // Three strips abreast, none the image of another, and the pair above them fill single thickness: 600, as long as a strip. On a fold the pair takes a band
-    // that leaves room for two, whatever is tried; but no bound of a fold off centre knows of that.
+    // Three strips abreast, none the image of another, and the pair above them fill single thickness: 600, as long as a strip.
+    // On a fold the pair takes a band that leaves room for two, whatever is tried; but no bound of a fold off centre knows of
+    // that.
     let mut job = job_of(
         &[
             ("strip", 3, false, &[(0, 0), (600, 0), (600, 400), (10, 400)]),
